@@ -1,0 +1,97 @@
+"""What assessing a job leaves: findings, the fall field along every edge, zones and the rig table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.findings import Finding, Verdict
+from ropewright.job.model import Job
+
+__all__ = ["Assessment", "EdgeField", "RigRow", "Zone", "ZoneField"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class EdgeField:
+    """The falls of one worker on one line, over every boundary point of the roof (and every opening's rim).
+
+    All arrays run over the same n points; quantities that have no meaning where the edge can't be reached are nan.
+    """
+
+    worker: str
+    line: str
+    edge: tuple[str, ...]  #: name of the edge or opening of each point
+    points: Floats  #: (n, 3) on the edge [m]
+    taut: Floats  #: (n,) taut path from the anchor [m]
+    reached: NDArray[np.bool_]  #: (n,) can this worker get here on this line
+    free_fall: Floats  #: (n,) as the pack defines it, at the unsafe end [m]
+    force_likely: Floats  #: (n,) peak force on the person [N]
+    force_low: Floats  #: (n,)
+    force_high: Floats  #: (n,)
+    deceleration: Floats  #: (n,) as the pack defines it, at the unsafe end [m]
+    stop_time: Floats  #: (n,) from first tension to rest, likely [s]
+    needed_book: Floats  #: (n,) clearance needed below the edge, summed allowances [m]
+    needed_likely: Floats  #: (n,) clearance needed below the edge, simulated [m]
+    needed_high: Floats  #: (n,) the same at the unsafe end [m]
+    available: Floats  #: (n,) from the edge down to the first thing hit [m]
+    below: tuple[str, ...]  #: (n,) name of that thing
+    hang: Floats  #: (n, 3) where the D-ring comes to hang [m]
+    swing_drop: Floats  #: (n,) [m]
+    drag: Floats  #: (n,) how far the rope is dragged along the edge by the swing [m]
+    hit: tuple[str, ...]  #: (n,) what the body meets while it swings, empty if nothing
+    power: Floats  #: (n,) distance to the nearest overhead line, inf without one [m]
+    verdict: tuple[Verdict | None, ...]  #: (n,) None where not reached
+    reason: tuple[str, ...]  #: (n,) the question that rules there, such as ``clearance``
+
+
+class Zone:
+    """Names of what holds at a point inside the roof."""
+
+    RESTRAINED = "restrained"
+    CAUGHT = "caught"
+    NOT_HELD = "not held"
+    OUT_OF_REACH = "out of reach"
+
+
+@dataclass(frozen=True)
+class ZoneField:
+    """What holds over the roof's surface for one worker, on a square grid in plan."""
+
+    worker: str
+    line: str
+    points: Floats  #: (m, 3) on the roof [m]
+    step: float  #: grid step [m]
+    zone: tuple[str, ...]  #: (m,) names from `Zone`
+
+
+@dataclass(frozen=True)
+class RigRow:
+    """One row of the rig table: what to set for one worker."""
+
+    worker: str
+    line: str
+    anchor: str
+    length_set: float  #: anchor to stop, as the job has it [m]
+    length_holds: float | None  #: longest at which every reachable edge holds; None: no length does [m]
+    rope: str
+    termination: str
+    lanyard: str
+    worst_edge: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """The finished answer; everything shown is made from this and nothing is worked out again."""
+
+    job: Job
+    findings: tuple[Finding, ...]  #: worst first
+    fields: tuple[EdgeField, ...]
+    zones: tuple[ZoneField, ...]
+    rig: tuple[RigRow, ...]
+    assumed: tuple[str, ...]  #: each thing taken as so without being told
+    verdict: Verdict
