@@ -1,0 +1,48 @@
+"""A value that is known to lie between two ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Range"]
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What a value may be: its two ends and the value to expect.
+
+    Parameters
+    ----------
+    low, likely, high : float
+        In that order, in the SI unit of what is meant; angles in degrees.
+
+    Raises
+    ------
+    ValueError
+        If they are out of order, or one is not a number.
+
+    Examples
+    --------
+    >>> Range(4.0, 5.0, 6.0).is_exact
+    False
+    >>> Range.exact(5.0)
+    Range(low=5.0, likely=5.0, high=5.0)
+    """
+
+    low: float
+    likely: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.likely <= self.high:  # also catches nan
+            raise ValueError(f"a range must be ordered low, likely, high, got {self.low}, {self.likely}, {self.high}")
+
+    @classmethod
+    def exact(cls, value: float) -> Range:
+        """Return the range of a value that is known."""
+        return cls(value, value, value)
+
+    @property
+    def is_exact(self) -> bool:
+        """True if both ends are the same."""
+        return self.low == self.high
