@@ -1,0 +1,64 @@
+"""The command `ropewright`; each command's module is imported only when that command is called."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import click
+
+from ropewright import __version__
+
+__all__ = ["main"]
+
+#: Command -> module that holds it under the same name, and its line in the list; so that ``--help`` imports none.
+_COMMANDS: dict[str, tuple[str, str]] = {
+    "plan": ("ropewright.cli.plan", "Work out a job: findings, a map and a plan on paper."),
+    "new": ("ropewright.cli.new", "Write a commented job file to start from."),
+    "fall": ("ropewright.cli.fall", "Say what one fall does: force, distances, time."),
+    "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
+    "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),
+}
+
+CAUTION = (
+    "A planning aid. The law, the maker's instructions and the competent or qualified person on site decide; "
+    "damaged or fallen-on gear is out of service whatever a number says."
+)
+
+
+class _Commands(click.Group):
+    """A group that knows its commands by name and imports one only when it is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        if cmd_name not in _COMMANDS:
+            return None
+        command: click.Command = getattr(import_module(_COMMANDS[cmd_name][0]), cmd_name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in _COMMANDS.items()])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Offer the nearest command for an unknown one."""
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], _COMMANDS, n=1)
+            hint = f" Did you mean {near[0]!r}?" if near else f" There are: {', '.join(_COMMANDS)}."
+            ctx.fail(f"No such command {args[0]!r}.{hint}")
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=_Commands,
+    epilog=f"Example: ropewright plan examples/gable-house.toml --out out\n\n{CAUTION}",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(__version__, prog_name="ropewright")
+def main() -> None:
+    """Fall protection worked out on the real roof: lines, anchors, falls, findings and a plan on paper."""

@@ -1,0 +1,75 @@
+"""`ropewright plan`: the main job, from a job file to findings, a map and a PDF."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from ropewright.cli.errors import shows_input_errors
+from ropewright.errors import FileError
+
+__all__ = ["plan"]
+
+
+@click.command(epilog="Example: ropewright plan examples/gable-house.toml --out out")
+@click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
+@click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for findings.json, map.svg and plan.pdf.")
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as one JSON document.")
+@shows_input_errors
+def plan(job_file: Path, folder: Path | None, *, as_json: bool) -> None:
+    """Work out a job: findings, a map and a plan on paper.
+
+    Exit status: 0 everything holds, 1 something fails, is doubtful or must be asked, 2 the input can't be used.
+    """
+    from ropewright.findings import Verdict
+    from ropewright.job import assess, read_job
+    from ropewright.sheets.document import findings_json
+    from ropewright.sheets.summary import summary_text
+
+    job = read_job(job_file)
+    with _progress() as report:
+        assessment = assess(job, progress=report)
+        written = _write(assessment, folder, report) if folder else ()
+    if as_json:
+        click.echo(findings_json(assessment))
+    else:
+        click.echo(summary_text(assessment, written))
+    sys.exit(0 if assessment.verdict is Verdict.HOLDS else 1)
+
+
+def _write(assessment: object, folder: Path, report: Callable[[str, float], None]) -> tuple[Path, ...]:
+    from ropewright.job.assessment import Assessment
+    from ropewright.sheets.document import write_findings
+    from ropewright.sheets.map import write_map
+    from ropewright.sheets.pdf import write_pdf
+
+    assert isinstance(assessment, Assessment)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        written = []
+        for name, write in (("findings.json", write_findings), ("map.svg", write_map), ("plan.pdf", write_pdf)):
+            report(f"writing {name}", 0.9)
+            write(assessment, folder / name)
+            written.append(folder / name)
+    except OSError as error:
+        raise FileError("--out", str(folder), f"give a folder that can be written to ({error.strerror})") from error
+    report("done", 1.0)
+    return tuple(written)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str, float], None]]:
+    """Show how far the work is, on a terminal only."""
+    with click.progressbar(
+        length=100, label="reading", file=sys.stderr, hidden=not sys.stderr.isatty(), show_eta=False
+    ) as bar:
+
+        def report(doing: str, share: float) -> None:
+            bar.label = f"{doing:<24}"
+            bar.update(round(100 * share) - bar.pos)
+
+        yield report

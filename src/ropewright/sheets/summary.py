@@ -1,0 +1,105 @@
+"""The answer in words, on one screen of a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from ropewright.findings import Finding, Verdict
+from ropewright.job.assessment import Assessment
+from ropewright.quantity import Dimension, show
+
+__all__ = ["summary_text"]
+
+_ANSWERS = {
+    Verdict.HOLDS: "Everything asked holds.",
+    Verdict.DOUBTFUL: "Holds only if the doubtful inputs are on the good side.",
+    Verdict.ASK: "A qualified person must decide before anybody ties on.",
+    Verdict.FAILS: "Not as it stands: something fails.",
+}
+_CAUTION = (
+    "Planning aid. The law, the maker's instructions and the competent or qualified person on site decide; "
+    "damaged or fallen-on gear is out of service whatever a number says."
+)
+
+
+def summary_text(assessment: Assessment, written: Iterable[Path] = (), *, width: int = 96, lines: int = 34) -> str:
+    """Return the answer as plain text: verdict, worst findings first with their mends, what to set, where the files lie.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    written : iterable of Path
+        Files that were written, to be named at the end.
+    width, lines : int
+        Size of the screen to stay within.
+
+    Returns
+    -------
+    str
+    """
+    job = assessment.job
+    head = [
+        f"{job.name}{' (invented example)' if job.invented else ''}",
+        f"{assessment.verdict.upper()}. {_ANSWERS[assessment.verdict]}",
+        f"{_counts(assessment.findings)}; rules: {job.pack.title}.",
+        "",
+    ]
+    foot = ["", *_rig(assessment), "", *(f"wrote {path}" for path in written), *textwrap.wrap(_CAUTION, width)]
+    room = max(6, lines - len(head) - len(foot))
+    return "\n".join([*head, *_worst_first(assessment.findings, width, room), *foot])
+
+
+def _counts(findings: Sequence[Finding]) -> str:
+    counted = Counter(finding.verdict for finding in findings)
+    order = (Verdict.FAILS, Verdict.ASK, Verdict.DOUBTFUL, Verdict.HOLDS)
+    return ", ".join(f"{counted[verdict]} {_noun(verdict)}" for verdict in order if counted[verdict])
+
+
+def _noun(verdict: Verdict) -> str:
+    return {
+        Verdict.FAILS: "fail",
+        Verdict.ASK: "to ask",
+        Verdict.DOUBTFUL: "doubtful",
+        Verdict.HOLDS: "hold",
+    }[verdict]
+
+
+def _worst_first(findings: Sequence[Finding], width: int, room: int) -> list[str]:
+    """As many findings as fit, worst first; what is left out is counted."""
+    telling = [finding for finding in findings if finding.verdict is not Verdict.HOLDS]
+    out: list[str] = []
+    for shown, finding in enumerate(telling):
+        block = _block(finding, width)
+        if len(out) + len(block) > room - 1:
+            out.append(f"... and {len(telling) - shown} more in findings.json and plan.pdf")
+            break
+        out += block
+    return out
+
+
+def _block(finding: Finding, width: int) -> list[str]:
+    place = finding.where.edge or finding.where.opening or finding.where.anchor or ""
+    who = finding.where.worker or finding.where.line or ""
+    at = ", ".join(part for part in (who, place) if part)
+    text = f"{finding.verdict:<9}{at + ': ' if at else ''}{finding.summary}"
+    block = textwrap.wrap(text, width, subsequent_indent=" " * 9)
+    follow = finding.remedy.text if finding.remedy else finding.decide
+    if follow:
+        proven = " (assessed again: it then holds)" if finding.remedy and finding.remedy.proven else ""
+        block += textwrap.wrap(f"-> {follow}{proven}", width, initial_indent=" " * 9, subsequent_indent=" " * 12)
+    return block
+
+
+def _rig(assessment: Assessment) -> list[str]:
+    units = assessment.job.units
+    rows = []
+    for row in assessment.rig:
+        if row.length_holds is None:
+            stop = "no length holds at every edge it reaches"
+        else:
+            stop = f"tie the stopper at {show(min(row.length_set, row.length_holds), Dimension.LENGTH, units, toward='low')}"
+        rows.append(f"{row.worker}: line {row.line} on {row.anchor}, {stop}, {row.verdict} (worst: {row.worst_edge})")
+    return rows
