@@ -40,12 +40,11 @@ _PLAIN = str.maketrans(
     }
 )
 
-_PLAIN_NUMBER = r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)(?:\.[0-9]+)?|\.[0-9]+"
+_WHOLE = r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
+_PLAIN_NUMBER = rf"{_WHOLE}(?:\.[0-9]+)?|\.[0-9]+"
 _NUMBER = rf"(?:[0-9]+[ -])?[0-9]+ ?/ ?[0-9]+|(?:{_PLAIN_NUMBER})(?:[eE][+-]?[0-9]{{1,2}})?"
 _PART = re.compile(rf"({_NUMBER})(?![0-9.,/]) ?([^0-9.,+-].*)?")
-_FEET_INCHES = re.compile(
-    rf"({_PLAIN_NUMBER}) ?(?:ft|foot|feet|')[ -]?({_NUMBER}) ?(?:in|inch|inches|\")", re.IGNORECASE
-)
+_FEET_INCHES = re.compile(rf"([0-9]+) ?(?:ft|foot|feet|')[ -]?({_NUMBER}) ?(?:in|inch|inches|\")", re.IGNORECASE)
 _PITCH = re.compile(rf"({_NUMBER}) ?(?::|in|on) ?({_NUMBER})", re.IGNORECASE)
 _SLOPE = re.compile(rf"({_NUMBER}) ?(?:%|percent)", re.IGNORECASE)
 _RADIANS = re.compile(rf"({_NUMBER}) ?(?:rad|radians?)", re.IGNORECASE)
@@ -147,6 +146,8 @@ def _each(dimension: Dimension) -> str:
 
 def _short(value: object) -> object:
     """Return the value, cut if it is too long to print."""
+    if isinstance(value, int) and abs(value) > 10**MAX_LENGTH:
+        return "a number of more than 80 digits"
     shown = value if isinstance(value, str) else repr(value)
     return shown[: MAX_LENGTH - 3] + "..." if len(shown) > MAX_LENGTH else value
 
@@ -202,7 +203,9 @@ def _unsigned(plain: str, sign: int, text: object, dimension: Dimension, field: 
 def _special(plain: str, dimension: Dimension) -> float | None:
     """Value of the forms that are not a number and a unit; None if it is none of them."""
     if dimension is Dimension.LENGTH and (match := _FEET_INCHES.fullmatch(plain)):
-        return float(_fraction(match[1]) * Fraction("0.3048") + _fraction(match[2]) * Fraction("0.0254"))
+        feet, inches = _fraction(match[1]), _fraction(match[2])
+        # 6 ft 13 in is a slip of the pen: it is read as no length rather than as 7 ft 1 in
+        return float(feet * Fraction("0.3048") + inches * Fraction("0.0254")) if inches < 12 else None
     if dimension is Dimension.ANGLE:
         if match := _PITCH.fullmatch(plain):
             return math.degrees(math.atan(_fraction(match[1]) / _fraction(match[2])))
@@ -228,7 +231,7 @@ def _unit(unit: str, text: object, dimension: Dimension, field: str) -> str:
             return "-"
         raise QuantityError(field, _short(text), kind.advice)
     found = find_unit(unit, dimension)
-    if found is not None and found != "-":
+    if found is not None:
         return found
     raise QuantityError(field, _short(text), f"{_wrong_unit(unit, dimension)}; {kind.advice}")
 

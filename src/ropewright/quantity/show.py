@@ -152,7 +152,7 @@ def _rounded(value: float, dimension: Dimension, units: UnitSystem, toward: Towa
     """Return the value in its unit, on the step of the first scale that is large enough for it."""
     for scale in _SCALES[dimension, units]:
         number = _in_unit(value, scale.unit, dimension)
-        if abs(number) < scale.below:
+        if value != 0 and abs(number) < scale.below:  # nothing at all is shown in the ordinary unit
             break
     return _to_step(number, scale.step, toward), scale
 
@@ -167,7 +167,7 @@ def _in_unit(value: float, unit: str, dimension: Dimension) -> Decimal:
 
 def _to_step(number: Decimal, step: Decimal, toward: Toward) -> Decimal:
     steps = (number / step).to_integral_value(_ROUNDING[toward])
-    return steps * step + 0  # + 0: no "-0"
+    return (steps * step).quantize(step) + 0  # + 0: no "-0"
 
 
 def _feet_inches(value: float, toward: Toward) -> str:

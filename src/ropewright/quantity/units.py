@@ -204,7 +204,7 @@ KINDS: Mapping[Dimension, Kind] = MappingProxyType(
 @cache
 def _folded(dimension: Dimension) -> dict[str, str]:
     """Return unit names by their lower case form; no two units of one dimension differ by case alone."""
-    return {name.lower(): name for name in KINDS[dimension].units}
+    return {name.lower(): name for name in KINDS[dimension].units if name != "-"}
 
 
 def find_unit(name: str, dimension: Dimension) -> str | None:
@@ -217,7 +217,7 @@ def find_unit(name: str, dimension: Dimension) -> str | None:
     >>> find_unit("lb", Dimension.FORCE) is None
     True
     """
-    return name if name in KINDS[dimension].units else _folded(dimension).get(name.lower())
+    return _folded(dimension).get(name.lower())
 
 
 def kinds_of_unit(name: str) -> tuple[Dimension, ...]:
