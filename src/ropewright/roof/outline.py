@@ -183,7 +183,7 @@ def _slopes(outline: Outline, rises: Sequence[float]) -> list[Slope]:
 
 
 def _refuse_steps(edges: Sequence[Edge]) -> None:
-    """Refuse a gable whose wall runs on into the roof, as one beside an inner corner does: the roof would step there."""
+    """Refuse a gable whose wall runs on into the roof, as one beside an inner corner does."""
     for edge in edges:
         if edge.type is EdgeType.WALL:
             place = f"from {corner_text(edge.start[:2])} to {corner_text(edge.end[:2])}"

@@ -151,7 +151,7 @@ def grown(ring: Points, distance: float) -> Points:
     return moved
 
 
-def corner_text(point: Sequence[float]) -> str:
+def corner_text(point: Sequence[float] | Points) -> str:
     """Place as a roofer would write it on the plan: ``(10, 6.25)``."""
     shown = ", ".join(f"{0.0 if math.isclose(value, 0.0, abs_tol=5e-4) else value:.7g}" for value in point)
     return f"({shown})"
