@@ -1,0 +1,249 @@
+"""The roof of a job file: from an outline, from measured facets or from one building of a CityJSON file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.errors import FileError, RoofError
+from ropewright.job.reading import Table
+from ropewright.quantity import Dimension, UnitSystem, show
+from ropewright.roof.surface import Facet, Roof
+
+__all__ = ["FORMS", "roof_of"]
+
+Points = NDArray[np.float64]
+
+FORMS = ("flat", "shed", "gable", "hip")
+
+#: Fields of each way to give a roof; the first of each says which way is meant.
+_WAYS: Mapping[str, tuple[str, ...]] = {
+    "form": ("form", "outline", "size", "eave_height", "pitch", "pitches", "gable_sides", "high_side", "overhang"),
+    "facets": ("facets",),
+    "cityjson": ("cityjson", "building", "ground"),
+}
+
+
+def roof_of(table: Table, folder: Path) -> Roof | None:
+    """Read the roof without its openings; None if it has faults, which are then gathered in the table.
+
+    Parameters
+    ----------
+    table : Table
+        The table ``[roof]``.
+    folder : Path
+        Where a file named in it is looked for.
+    """
+    ways = [way for way in _WAYS if table.raw.get(way) is not None]
+    if len(ways) != 1:
+        for key in (key for fields in _WAYS.values() for key in fields):
+            table.get(key)
+        given = " and ".join(f"'{way}'" for way in ways) or None
+        expected = "give the roof in one way: 'form' with an outline, 'facets', or 'cityjson' with 'building'"
+        table.faults.add(table.path, given, expected)
+        return None
+    before = len(table.faults.found)
+    try:
+        roof = {"form": _from_outline, "facets": _from_facets, "cityjson": _from_cityjson}[ways[0]](table, folder)
+    except RoofError as error:
+        table.faults.found.append(RoofError(_inside(table.path, error.field), error.value, error.expected))
+        return None
+    if roof is None or len(table.faults.found) > before:
+        return None
+    for note in roof.notes:
+        table.faults.note(f"Roof: {note}")
+    return roof
+
+
+def _inside(path: str, field: str) -> str:
+    """Return the field of an error from the layers below as a field of the file."""
+    return field if field == path or field.startswith((f"{path}.", f"{path}[")) else f"{path}.{field}"
+
+
+# from an outline ---------------------------------------------------------------------------------------------------
+
+
+def _from_outline(table: Table, _folder: Path) -> Roof | None:
+    from ropewright.roof.outline import roof_from_outline
+
+    form = table.choice("form", FORMS)
+    outline = _outline(table)
+    eave = table.quantity("eave_height", Dimension.LENGTH, (0.0, 300.0), required=True)
+    overhang = table.quantity("overhang", Dimension.LENGTH, (0.0, 3.0)) or 0.0
+    sides = 0 if outline is None else len(outline)
+    pitches = _pitches(table, form, sides)
+    gables = _sides(table, "gable_sides", sides)
+    high_side = _high_side(table, form, sides)
+    if outline is None or eave is None or pitches is None or gables is None:
+        return None
+    return roof_from_outline(
+        outline,
+        form=form,
+        pitches=pitches,
+        eave_height=eave,
+        overhang=overhang,
+        gable_sides=gables,
+        high_side=high_side,
+    )
+
+
+def _outline(table: Table) -> Points | None:
+    """Walls in plan: given corner by corner, or as a rectangle from the origin."""
+    if (table.get("outline") is None) == (table.get("size") is None):
+        found = None if table.get("size") is None else "both 'outline' and 'size'"
+        table.fault("outline", found, "give the corners as 'outline', or 'size' for a rectangle from the origin")
+        return None
+    if table.get("outline") is not None:
+        return table.points("outline", size=2, least=3)
+    size = table.point("size", sizes=(2,))
+    if size is None:
+        return None
+    if not (size > 0).all():
+        table.fault("size", table.raw["size"], "give two lengths above zero")
+        return None
+    return np.array([[0.0, 0.0], [size[0], 0.0], size, [0.0, size[1]]])
+
+
+def _pitches(table: Table, form: str, sides: int) -> list[float] | None:
+    """Pitch of each side in degrees; a flat roof has none unless it is given."""
+    between = (0.0, 85.0)
+    many = table.get("pitches")
+    if many is None or table.get("pitch") is not None:
+        if many is not None:
+            table.fault("pitches", "both 'pitch' and 'pitches'", "give 'pitch' for all sides or 'pitches' for each")
+        pitch = table.quantity("pitch", Dimension.ANGLE, between, required=form != "flat")
+        pitch = 0.0 if pitch is None and form == "flat" else pitch
+        return None if pitch is None else [pitch] * sides
+    if not isinstance(many, list) or (sides and len(many) != sides):
+        table.fault("pitches", many, f"give one pitch for each of the {sides} sides, such as ['8:12', '6:12', ...]")
+        return None
+    read = [table.element("pitches", index, Dimension.ANGLE, between) for index in range(len(many))]
+    return [pitch for pitch in read if pitch is not None] if None not in read else None
+
+
+def _sides(table: Table, key: str, sides: int) -> list[int] | None:
+    """Read numbers of sides, counted from 1 in the file and from 0 here."""
+    given = table.get(key)
+    if given is None:
+        return []
+    if isinstance(given, list) and all(type(side) is int and 1 <= side <= max(sides, 1) for side in given):
+        return sorted({side - 1 for side in given})
+    if sides:
+        table.fault(key, given, f"give numbers of sides from 1 to {sides}, such as [2, 4]; side 1 starts at corner 1")
+    return None
+
+
+def _high_side(table: Table, form: str, sides: int) -> int | None:
+    """Read the side that a shed roof rises to, from 0."""
+    given = table.get("high_side")
+    if given is None and form != "shed":
+        return None
+    if type(given) is int and 1 <= given <= max(sides, 1):
+        return given - 1
+    table.fault("high_side", given, f"give the number of the side that the roof rises to, from 1 to {sides or 'n'}")
+    return None
+
+
+# from measured facets ----------------------------------------------------------------------------------------------
+
+
+def _from_facets(table: Table, _folder: Path) -> Roof | None:
+    from ropewright.roof.measured import roof_from_facets
+
+    facets = [_facet(one, index) for index, one in enumerate(table.tables("facets"))]
+    if not facets:
+        if isinstance(table.raw["facets"], list) and not table.raw["facets"]:
+            table.fault("facets", "an empty list", "give at least one facet with its 'ring'")
+        return None
+    whole = [facet for facet in facets if facet is not None]
+    return roof_from_facets(whole) if len(whole) == len(facets) else None
+
+
+def _facet(table: Table, index: int) -> tuple[str, Points, tuple[Points, ...]] | None:
+    name = table.text("id") or f"facet {index + 1}"
+    ring = table.points("ring", size=3, least=3, required=True)
+    holes = table.get("holes")
+    if holes is not None and not isinstance(holes, list):
+        table.fault("holes", holes, "give a list of rings")
+        holes = None
+    read = [
+        table.points_of(hole, f"{table.where('holes')}[{number}]", size=3, least=3)
+        for number, hole in enumerate(holes or [])
+    ]
+    table.close()
+    if ring is None or any(hole is None for hole in read):
+        return None
+    return name, ring, tuple(hole for hole in read if hole is not None)
+
+
+# from a CityJSON file ----------------------------------------------------------------------------------------------
+
+
+def _from_cityjson(table: Table, folder: Path) -> Roof | None:
+    """Read one building, moved so that its ground is at height 0 and its roof starts at x = y = 0."""
+    from ropewright.readers.cityjson import read_cityjson
+
+    path = table.file("cityjson", folder)
+    wanted = table.text("building", required="give the id of the building in the file")
+    ground_given = table.quantity("ground", Dimension.LENGTH, (-500.0, 9000.0))
+    if path is None or not wanted:
+        return None
+    try:
+        (building,) = read_cityjson(path, wanted)
+    except FileError as error:
+        if error.field == "building":
+            table.fault("building", wanted, error.expected)
+        else:
+            table.fault("cityjson", table.raw["cityjson"], f"the file can't be used: {error}")
+        return None
+    if building.roof is None:
+        table.fault("building", wanted, f"this building has no roof that can be used: {'; '.join(building.notes)}")
+        return None
+    ground = building.ground if ground_given is None else ground_given
+    if ground is None:
+        table.fault("ground", None, "the file has no ground for this building; give its height in the file's system")
+        return None
+    for note in building.notes:
+        table.faults.note(f"CityJSON: {_plain_id(note, wanted)}")
+    return _to_origin(building.roof, wanted, ground, table)
+
+
+def _plain_id(text: str, building: str) -> str:
+    """Return a text with the ids of a building's surfaces cut down to what tells them apart."""
+    return text.replace(f"{building}/", "surface ").replace(f"{building}_", "surface ")
+
+
+def _to_origin(roof: Roof, building: str, ground: float, table: Table) -> Roof:
+    corners = np.vstack([facet.ring for facet in roof.facets])
+    lowest = float(corners[:, 2].min() - ground)
+    if lowest <= 0:
+        found, at = (show(height, Dimension.LENGTH, UnitSystem.METRIC) for height in (ground, lowest))
+        table.fault("ground", found, f"the roof's lowest corner would lie at {at}; give a ground below it")
+    origin = np.array([*corners[:, :2].min(axis=0), ground])
+    at_x, at_y, at_z = origin.tolist()
+    table.faults.note(
+        f"Places of the CityJSON file are counted from ({at_x:.3f}, {at_y:.3f}, {at_z:.3f}) m there: the ground of the "
+        "building is at height 0, and its roof starts at x = 0 and y = 0."
+    )
+    return _moved(roof, -origin, building)
+
+
+def _moved(roof: Roof, shift: Points, building: str) -> Roof:
+    """Return the same roof at another place, its facets named in short."""
+    names = {facet.id: _plain_id(facet.id, building) for facet in roof.facets}
+    return replace(
+        roof,
+        facets=tuple(
+            Facet(names[one.id], one.ring + shift, tuple(hole + shift for hole in one.holes)) for one in roof.facets
+        ),
+        edges=tuple(
+            replace(one, start=one.start + shift, end=one.end + shift, facets=tuple(names[id_] for id_ in one.facets))
+            for one in roof.edges
+        ),
+        openings=tuple(replace(one, ring=one.ring + shift, facet=names[one.facet]) for one in roof.openings),
+        walls=None if roof.walls is None else roof.walls + shift[:2],
+    )

@@ -1,0 +1,265 @@
+"""The job file: TOML text with units -> `Job` in SI, with every fault of the file told at once."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from ropewright.errors import FileError, InputError, InputErrors
+from ropewright.job.building import roof_of
+from ropewright.job.gear import crew_of, grabs_of, lanyards_of, lines_of, ropes_of
+from ropewright.job.model import Anchor, Answer, CrewMember, Job, Line, Rescue
+from ropewright.job.openings import roof_with_openings
+from ropewright.job.reading import Faults, Table
+from ropewright.job.site import anchors_of, site_of
+from ropewright.quantity import Dimension, UnitSystem
+from ropewright.roof.surface import Roof
+from ropewright.rules import Pack, load_pack
+
+__all__ = ["job_from_mapping", "read_job"]
+
+#: A job file is written by people; and the parser takes more than linear time on very long lines.
+MAX_BYTES, MAX_LINE = 1 << 20, 1 << 15
+
+
+def read_job(path: Path) -> Job:
+    """Job described by a file.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML file of at most 1 MiB; docs/job-file.md describes its fields.
+
+    Returns
+    -------
+    Job
+        SI throughout; `raw` holds the file as read.
+
+    Raises
+    ------
+    FileError
+        If the file is missing, no regular file, too large, not UTF-8, or broken; then with line and column.
+    InputErrors
+        All faults of the fields at once.
+    """
+    return job_from_mapping(_parsed(_text(path), path), path=path)
+
+
+def _text(path: Path) -> str:
+    name = str(path)
+    try:
+        if path.is_dir():
+            raise FileError(name, "a directory", "give the job file itself")
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except FileNotFoundError as error:
+        raise FileError(name, None, "there is no such file; 'ropewright new' writes one to start from") from error
+    except OSError as error:
+        raise FileError(name, error.strerror, "the file must be readable") from error
+    if len(data) > MAX_BYTES:
+        raise FileError(name, "more than 1 MiB", "a job file is text of at most 1 MiB")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileError(f"byte {error.start}", data[error.start], "save the file as UTF-8 text", source=name) from error
+
+
+def _parsed(text: str, path: Path) -> dict[str, object]:
+    lines = text.splitlines()
+    for number, line in enumerate(lines, start=1):
+        if len(line) > MAX_LINE:
+            raise FileError(
+                f"line {number}", f"{len(line)} characters", f"break it; {MAX_LINE} at most", source=str(path)
+            )
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _broken(str(error), lines, path) from error
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits; brackets hundreds deep
+        raise FileError("file", "a number or brackets without end", "this is no job file", source=str(path)) from error
+
+
+def _broken(message: str, lines: list[str], path: Path) -> FileError:
+    """Say where the TOML is broken and show the line."""
+    place = re.search(r" \(at line (\d+), column (\d+)\)$", message)
+    told = message[: place.start()] if place else message.removesuffix(" (at end of document)")
+    told = told[:1].lower() + told[1:]
+    if place is None:
+        return FileError("end of file", lines[-1][:80] if lines else "", f"TOML is broken: {told}", source=str(path))
+    row, column = int(place[1]), int(place[2])
+    shown = lines[row - 1].strip()[:80] if row <= len(lines) else ""
+    return FileError(f"line {row}, column {column}", shown, f"TOML is broken: {told}", source=str(path))
+
+
+def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> Job:
+    """Job described by the tables of a job file.
+
+    Parameters
+    ----------
+    raw : mapping
+        As `tomllib` reads the file.
+    path : Path, optional
+        The file; names of files in it start at its folder, and errors name it.
+
+    Returns
+    -------
+    Job
+
+    Raises
+    ------
+    InputErrors
+        All faults at once.
+    """
+    faults = Faults()
+    job = _read(raw, faults, path)
+    if job is not None and not faults.found:
+        return job
+    found = [error.located(str(path)) if path else error for error in faults.found]
+    count = f"{len(found)} faults" if len(found) > 1 else "1 fault"
+    raise InputErrors(f"{path}: {count}" if path else count, found)
+
+
+def _read(raw: Mapping[str, object], faults: Faults, path: Path | None) -> Job | None:
+    """Read all there is, whatever is wrong with one part, so that every fault is found."""
+    folder = path.parent if path else Path()
+    top = Table(raw, "", faults)
+    head = _section(top, "job", "give a heading [job] with name, units and rules")
+    about, pack = _about(head), _pack(head, folder)
+    head.close()
+    settings, judged, facts = _settings(_section(top, "plan")), _judged(top), _facts(_section(top, "facts"))
+    roof = _roof(top, folder)
+    site = site_of(_section(top, "site"))
+    anchors, lines, crew = _rigging(top, roof)
+    top.close()
+    if faults.found or roof is None or pack is None:
+        return None
+    fixed: dict[str, Any] = {"path": path, "raw": dict(raw), "notes": tuple(faults.notes), "facts": facts}
+    return Job(
+        **about, **settings, **judged, **fixed, pack=pack, roof=roof, site=site, anchors=anchors, lines=lines, crew=crew
+    )
+
+
+def _section(top: Table, key: str, required: str = "") -> Table:
+    """Return a table of the file; an empty one where it is missing."""
+    if required:
+        top.require(key, required)
+    return top.table(key) or Table({}, key, top.faults)
+
+
+def _about(head: Table) -> dict[str, Any]:
+    return {
+        "name": head.text("name", required="give the job a name, such as 'Mill Lane house, re-roofing'"),
+        "units": UnitSystem(head.choice("units", [units.value for units in UnitSystem])),
+        "address": head.text("address"),
+        "prepared_by": head.text("prepared_by"),
+        "date": head.day("date"),
+        "invented": head.flag("invented") or False,
+    }
+
+
+def _pack(head: Table, folder: Path) -> Pack | None:
+    """Rules that the job goes by; a name of a pack, or a file of the user's own."""
+    name = head.text("rules", required="give the name of a rules pack, such as 'us-construction', or a file")
+    overlay = head.file("local_rules", folder) if head.get("local_rules") is not None else None
+    if not name:
+        return None
+    own = folder / name
+    try:
+        return load_pack(own if name.endswith(".toml") else name, overlay=overlay)
+    except InputErrors as errors:
+        head.faults.found.extend(error for error in errors.exceptions if isinstance(error, InputError))
+    except InputError as error:
+        head.faults.found.append(error if error.source else type(error)(head.where("rules"), name, error.expected))
+    return None
+
+
+def _settings(plan: Table) -> dict[str, Any]:
+    """How the plan is worked out; what is not given keeps the default of `Job`."""
+    ends = {
+        "spacing": (0.05, 2.0),
+        "restraint_margin": (0.0, 3.0),
+        "clearance_margin": (0.0, 3.0),
+        "swing_drop_limit": (0.0, 20.0),
+        "person_reach": (0.0, 3.0),
+    }
+    read: dict[str, Any] = {key: plan.quantity(key, Dimension.LENGTH, between) for key, between in ends.items()}
+    read["d_ring_shift"] = plan.spread("d_ring_shift", Dimension.LENGTH, (0.0, 1.0))
+    plan.close()
+    return {key: value for key, value in read.items() if value is not None}
+
+
+def _judged(top: Table) -> dict[str, Any]:
+    """Read what only people can say: is the roof sound, who brings down a hanging worker and how fast."""
+    answers, rescue = _section(top, "answers"), _section(top, "rescue")
+    sound = answers.table("roof_sound")
+    answers.close()
+    time = rescue.quantity("minutes", Dimension.TIME, (0.0, 86400.0), unsafe="high")
+    plan = Rescue(rescue.text("method"), rescue.text("by"), None if time is None else time / 60)
+    rescue.close()
+    answer = Answer(sound.flag("yes"), sound.text("by"), sound.day("on")) if sound else Answer()
+    if sound:
+        sound.close()
+    return {"roof_sound": answer, "rescue": plan}
+
+
+def _roof(top: Table, folder: Path) -> Roof | None:
+    if not top.require("roof", "give a heading [roof] with the roof's form and outline"):
+        return None
+    table = top.table("roof")
+    if table is None:
+        return None
+    openings = table.tables("opening")
+    roof = roof_with_openings(roof_of(table, folder), openings)
+    table.close()
+    return roof
+
+
+def _rigging(top: Table, roof: Roof | None) -> tuple[tuple[Anchor, ...], tuple[Line, ...], tuple[CrewMember, ...]]:
+    anchor_tables, line_tables, crew_tables = (_some(top, key) for key in ("anchor", "line", "crew"))
+    anchors = anchors_of(anchor_tables, roof)
+    lines = lines_of(
+        line_tables,
+        anchors=_names(anchor_tables),
+        ropes=ropes_of(top.named_tables("rope")),
+        lanyards=lanyards_of(top.named_tables("lanyard")),
+        grabs=grabs_of(top.named_tables("grab")),
+    )
+    crew = crew_of(crew_tables, lines=_names(line_tables))
+    _names(crew_tables)
+    return tuple(anchors), tuple(lines), tuple(crew)
+
+
+def _some(top: Table, key: str) -> list[Table]:
+    """At least one table of a kind."""
+    tables = top.tables(key)
+    if not tables and top.raw.get(key) in (None, []):
+        top.fault(key, None, f"a plan needs at least one; give it under a heading [[{key}]]")
+        top.faults.unread.add(key)
+    return tables
+
+
+def _names(tables: list[Table]) -> list[str]:
+    """Names of tables; a name that is given twice is a fault of the later one."""
+    names: list[str] = []
+    for table in tables:
+        name = table.raw.get("name")
+        if isinstance(name, str) and name.strip():
+            if name.strip() in names:
+                table.fault("name", name, "this name is taken; give each one its own")
+            names.append(name.strip())
+    return names
+
+
+def _facts(table: Table) -> dict[str, float | bool | str]:
+    """Facts for the rules; a figure may be given as a number or with its unit."""
+    facts: dict[str, float | bool | str] = {}
+    for key in table.raw:
+        value = table.get(key)
+        if isinstance(value, bool | int | float | str):
+            facts[key] = value
+        else:
+            table.fault(key, value, "give true, false, a figure with its unit or a word")
+    return facts
