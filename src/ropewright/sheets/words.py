@@ -1,0 +1,71 @@
+"""Words that stand on more than one sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from ropewright.findings import Finding, Verdict
+from ropewright.job.model import Job
+from ropewright.quantity import Dimension, show
+
+__all__ = ["ANSWERS", "CAUTION", "INVENTED", "length_to_tie", "place_of", "rules_line"]
+
+#: Stands on every sheet that could be acted on.
+CAUTION = (
+    "Planning aid. The law, the maker's instructions and the competent or qualified person on site decide; "
+    "damaged or fallen-on gear is out of service whatever a number says."
+)
+
+INVENTED = "Invented example, not a real site"
+
+#: The answer in one sentence, by the worst verdict of the job.
+ANSWERS: Mapping[Verdict, str] = MappingProxyType(
+    {
+        Verdict.HOLDS: "Everything asked holds.",
+        Verdict.DOUBTFUL: "Holds only if the doubtful inputs are on the good side.",
+        Verdict.ASK: "A qualified person must decide before anybody ties on.",
+        Verdict.FAILS: "Not as it stands: something fails.",
+    }
+)
+
+
+def place_of(finding: Finding) -> str:
+    """Who and where a finding is about, as far as it says.
+
+    Examples
+    --------
+    >>> from ropewright.findings import Place
+    >>> place_of(Finding("a", "?", Verdict.HOLDS, "", where=Place(worker="A. Roofer", edge="east rake")))
+    'A. Roofer, east rake'
+    """
+    where = finding.where
+    spot = where.edge or where.opening or where.anchor or where.facet or where.name or ""
+    who = where.worker or (f"line {where.line}" if where.line else "")
+    return ", ".join(part for part in (who, spot) if part)
+
+
+def length_to_tie(job: Job, length_set: float, length_holds: float | None) -> str:
+    """Length at which to tie the stopper, rounded down; says so where no length holds.
+
+    Parameters
+    ----------
+    job : Job
+    length_set : float
+        As the job has it. [m]
+    length_holds : float or None
+        Longest that holds everywhere. [m]
+
+    Returns
+    -------
+    str
+    """
+    if length_holds is None:
+        return "no length holds"
+    return show(min(length_set, length_holds), Dimension.LENGTH, job.units, toward="low", style="feet-inches")
+
+
+def rules_line(job: Job) -> str:
+    """Title of the pack and when it was last compared with its sources."""
+    compared = getattr(job.pack, "compared", None)
+    return f"{job.pack.title}, compared {compared.isoformat()}" if compared else job.pack.title
