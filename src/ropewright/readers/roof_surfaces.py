@@ -1,0 +1,86 @@
+"""Which surfaces of a building are its roof: by their meaning, or, where none is given, by their slope."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.readers.city_geometry import Geometry, Surface
+from ropewright.roof.facets import area_vector
+from ropewright.roof.measured import STEEP_PITCH, is_degenerate
+from ropewright.roof.mending.plan import inside, interior_point, segments
+
+__all__ = ["roof_by_meaning", "roof_by_slope"]
+
+Points = NDArray[np.float64]
+
+#: Meanings that are no roof; what has none may be one.
+_NO_ROOF = frozenset(
+    {
+        "WallSurface",
+        "GroundSurface",
+        "OuterCeilingSurface",
+        "OuterFloorSurface",
+        "ClosureSurface",
+        "InteriorWallSurface",
+        "CeilingSurface",
+        "FloorSurface",
+        "Window",
+        "Door",
+    }
+)
+
+
+def roof_by_meaning(geometries: Sequence[Geometry]) -> list[Surface]:
+    """Surfaces that the file calls roof."""
+    return [s for geometry in geometries for s in geometry.surfaces if s.meaning == "RoofSurface"]
+
+
+def roof_by_slope(geometries: Sequence[Geometry], vertices: Points) -> list[Surface]:
+    """Surfaces that face up and have nothing over them, of those whose meaning the file does not tell.
+
+    Notes
+    -----
+    A closed body is turned inside out if its highest surface faces down: some writers have it so.
+    """
+    roof = []
+    for geometry in geometries:
+        unnamed = [s for s in geometry.surfaces if s.meaning not in _NO_ROOF]
+        roof += _facing_up(unnamed, vertices, closed=geometry.solid)
+    return roof
+
+
+def _facing_up(surfaces: Sequence[Surface], vertices: Points, *, closed: bool) -> list[Surface]:
+    lying = []
+    for surface in surfaces:
+        ring = vertices[list(surface.rings[0])]
+        if is_degenerate(ring):
+            continue
+        vector = area_vector(ring)
+        upward = float(vector[2]) / max(math.hypot(*vector.tolist()), 1e-12)
+        if abs(upward) >= math.cos(math.radians(STEEP_PITCH)):
+            lying.append((surface, ring, upward))
+    if not lying:
+        return []
+    if closed:
+        sign = math.copysign(1.0, max(lying, key=lambda one: float(one[1][:, 2].max()))[2])
+        lying = [one for one in lying if one[2] * sign > 0]
+    return [one[0] for i, one in enumerate(lying) if not _lies_under(one[1], lying[:i] + lying[i + 1 :])]
+
+
+def _lies_under(ring: Points, others: Sequence[tuple[Surface, Points, float]]) -> bool:
+    """Tell whether the inside of a ring has a higher surface over it."""
+    spot = interior_point([ring])
+    height = _height(ring, spot)
+    return any(
+        inside(segments([other]), spot[None])[0] and _height(other, spot) > height + 0.01 for _, other, _ in others
+    )
+
+
+def _height(ring: Points, spot: Points) -> float:
+    x, y, z = area_vector(ring).tolist()
+    middle = ring.mean(axis=0)
+    return float(middle[2] - ((spot[0] - middle[0]) * x + (spot[1] - middle[1]) * y) / z)
