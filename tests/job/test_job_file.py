@@ -16,7 +16,7 @@ import pytest
 
 from ropewright.errors import FileError, InputError, InputErrors
 from ropewright.job import Job, changed, job_from_mapping, new_job_text, read_job
-from ropewright.quantity import UnitSystem
+from ropewright.quantity import Range, UnitSystem
 
 LBF = 4.4482216152605
 
@@ -146,7 +146,10 @@ def test_all_faults_are_told_at_once(raw: dict[str, object]) -> None:
         ("site.power_line[0].voltage", "7.2", "give a voltage with its unit"),
         ("answers.roof_sound", True, "give a table"),
         ("rescue.minutes", 10, "give a time with its unit"),
-        ("facts.work", [1], "give true, false, a figure"),
+        ("facts.free_fal", "6 ft", "did you mean 'free_fall'"),
+        ("facts.gear_age", 3, "give a time with its unit"),
+        ("facts.gear_age", [1], "facts.gear_age: got 'a list'; give a time with its unit"),
+        ("facts.guardrail", "perhaps", "give yes or no"),
         ("extra", 1, "there is no such field here"),
     ],
     ids=lambda value: value if isinstance(value, str) and "." in value else None,
@@ -154,9 +157,8 @@ def test_all_faults_are_told_at_once(raw: dict[str, object]) -> None:
 def test_a_fault_says_what_would_be_right(raw: dict[str, object], field: str, value: object, says: str) -> None:
     told = faults(changed(raw, field, value))
     assert any(says in line for line in told), told
-    assert all(
-        line.split(":")[0].startswith(field.split(".", maxsplit=1)[0].split("[", maxsplit=1)[0]) for line in told
-    ), told
+    section = re.split(r"[.\[]", field, maxsplit=1)[0]
+    assert all(line.startswith(section) for line in told), told
 
 
 @pytest.mark.parametrize(
@@ -258,6 +260,16 @@ def test_the_answers_of_people_keep_their_names_and_dates(raw: dict[str, object]
     job = job_from_mapping(changed(given, "rescue", {"method": "ladder", "by": "Kim", "minutes": "8 min to 12 min"}))
     assert (job.roof_sound.yes, job.roof_sound.by, job.roof_sound.on) == (True, "Robin", date(2026, 1, 30))
     assert (job.rescue.method, job.rescue.by, job.rescue.minutes) == ("ladder", "Kim", 12.0)
+
+
+def test_facts_are_read_as_the_rules_take_them(raw: dict[str, object]) -> None:
+    told = changed(changed(raw, "facts.gear_age", "90 d to 110 d"), "facts.guardrail", "no")
+    job = job_from_mapping(changed(told, "facts.anchor_users", 1))
+    assert dict(job.facts) == {
+        "gear_age": Range(90 * 86400, 100 * 86400, 110 * 86400),
+        "guardrail": False,
+        "anchor_users": Range.exact(1.0),
+    }
 
 
 def test_the_raw_tables_are_kept_for_trying_changes(raw: dict[str, object]) -> None:

@@ -160,7 +160,13 @@ def _from_facets(table: Table, _folder: Path) -> Roof | None:
             table.fault("facets", "an empty list", "give at least one facet with its 'ring'")
         return None
     whole = [facet for facet in facets if facet is not None]
-    return roof_from_facets(whole) if len(whole) == len(facets) else None
+    if len(whole) < len(facets):
+        return None
+    try:
+        return roof_from_facets(whole)
+    except RoofError as error:
+        places = {f"facet {name}": f"facets[{index}].ring" for index, (name, _, _) in enumerate(whole)}
+        raise RoofError(places.get(error.field, error.field), error.value, error.expected) from error
 
 
 def _facet(table: Table, index: int) -> tuple[str, Points, tuple[Points, ...]] | None:

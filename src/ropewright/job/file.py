@@ -15,9 +15,10 @@ from ropewright.job.model import Anchor, Answer, CrewMember, Job, Line, Rescue
 from ropewright.job.openings import roof_with_openings
 from ropewright.job.reading import Faults, Table
 from ropewright.job.site import anchors_of, site_of
-from ropewright.quantity import Dimension, UnitSystem
+from ropewright.quantity import Dimension, UnitSystem, parse_range
 from ropewright.roof.surface import Roof
 from ropewright.rules import Pack, load_pack
+from ropewright.rules.facts import Told, find_fact, read_fact
 
 __all__ = ["job_from_mapping", "read_job"]
 
@@ -253,13 +254,19 @@ def _names(tables: list[Table]) -> list[str]:
     return names
 
 
-def _facts(table: Table) -> dict[str, float | bool | str]:
-    """Facts for the rules; a figure may be given as a number or with its unit."""
-    facts: dict[str, float | bool | str] = {}
+def _facts(table: Table) -> dict[str, Told]:
+    """Facts for the rules, each as the catalogue of facts takes it."""
+    facts: dict[str, Told] = {}
     for key in table.raw:
-        value = table.get(key)
-        if isinstance(value, bool | int | float | str):
-            facts[key] = value
-        else:
-            table.fault(key, value, "give true, false, a figure with its unit or a word")
+        value, where = table.get(key), table.where(key)
+        try:
+            facts[key] = _fact(key, value, where)
+        except InputError as error:
+            table.faults.add(where, value, error.expected)
     return facts
+
+
+def _fact(name: str, value: object, where: str) -> Told:
+    dimension = find_fact(name).dimension
+    # a figure needs its unit here, while between the layers a bare float is SI
+    return read_fact(name, value if dimension is None else parse_range(value, dimension, where))

@@ -216,7 +216,7 @@ class Job:
     person_reach: float = 0.9  #: how far tools and arms reach past the body, for power lines [m]
     roof_sound: Answer = field(default_factory=Answer)
     rescue: Rescue = field(default_factory=Rescue)
-    facts: Mapping[str, float | bool | str] = field(default_factory=dict)
+    facts: Mapping[str, Range | bool | str] = field(default_factory=dict)
     prepared_by: str = ""
     date: date | None = None
     address: str = ""

@@ -106,7 +106,7 @@ _FIGURES: Mapping[UnitSystem, Mapping[str, str]] = {
 _TEXT = """\
 # A job file: one roof, its anchors, lines and crew. What stands after a # is a note and does nothing.
 #
-# Every figure carries its unit: "6 ft", "5 ft 6 in", "1.8 m"; "5,000 lbf", "22 kN"; "230 lb", "100 kg"; "8:12", "35 deg"
+# Every figure carries its unit: "6 ft", "5 ft 6 in", "1.8 m", "5,000 lbf", "22 kN", "230 lb", "100 kg", "8:12", "9 deg"
 # What you don't know exactly may be a range: "4 kN to 6 kN", or "4 kN to 5 kN to 6 kN" (low, likely, high).
 # What you leave out counts as not known, and not known is never taken as good.
 # Places are level distances x and y, and z upward, from one corner of the walls: that corner is ["$zero", "$zero"].

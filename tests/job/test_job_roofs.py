@@ -1,0 +1,149 @@
+"""Roofs of a job file: outline, measured facets, CityJSON; places keep their meaning.
+
+The Hague house: RelativeEavesHeight 6.148 m and RelativeRidgeHeight 9.508 m are the publisher's own figures, carried as
+attributes of the building in the CityJSON file (Gemeente Den Haag, 3D city model).
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from ropewright.errors import InputErrors
+from ropewright.job import changed, job_from_mapping, new_job_text, read_job
+from ropewright.roof import EdgeType
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+HAGUE = EXAMPLES / "hague-house.toml"
+
+
+def job_with(roof: dict[str, object], at: list[str]) -> dict[str, object]:
+    """Return the metric job with another roof and its one anchor at another place."""
+    raw = tomllib.loads(new_job_text("metric"))
+    return changed({**raw, "roof": roof, "site": {}}, "anchor[0].at", at)
+
+
+def faults(raw: dict[str, object]) -> list[str]:
+    with pytest.raises(InputErrors) as caught:
+        job_from_mapping(raw, path=HAGUE)
+    return [str(error).removeprefix(f"{HAGUE}: ") for error in caught.value.exceptions]
+
+
+SQUARE = [["0 m", "0 m"], ["6 m", "0 m"], ["6 m", "6 m"], ["0 m", "6 m"]]
+
+
+def test_sides_count_from_one_in_the_file() -> None:
+    """Side 3 of the square is the north one: a shed roof with that high side is 6 m x tan(45) higher there."""
+    shed = {"form": "shed", "outline": SQUARE, "eave_height": "3 m", "pitch": "12:12", "high_side": 3}
+    roof = job_from_mapping(job_with(shed, ["3 m", "3 m"])).roof
+    high = next(edge for edge in roof.edges if edge.type is EdgeType.HIGH_EAVE)
+    assert [high.start[1], high.end[1]] == pytest.approx([6, 6])
+    assert high.start[2] == pytest.approx(9)
+
+
+def test_each_side_can_have_its_own_pitch() -> None:
+    """Hip of 45 deg on the south and 26.565 deg (6:12) elsewhere: over the middle of the south side it rises 1 in 1."""
+    hip = {"form": "hip", "outline": SQUARE, "eave_height": "3 m", "pitches": ["12:12", "6:12", "6:12", "6:12"]}
+    job = job_from_mapping(job_with(hip, ["3 m", "1 m"]))
+    assert job.anchors[0].point == pytest.approx([3, 1, 4])
+
+
+def test_a_flat_roof_needs_no_pitch() -> None:
+    flat = {"form": "flat", "outline": SQUARE, "eave_height": "3 m"}
+    assert job_from_mapping(job_with(flat, ["3 m", "1 m"])).anchors[0].point == pytest.approx([3, 1, 3])
+
+
+def test_ground_that_is_not_told_is_said_to_be_taken() -> None:
+    flat = {"form": "flat", "outline": SQUARE, "eave_height": "3 m"}
+    assert any("ground is taken" in note for note in job_from_mapping(job_with(flat, ["3 m", "1 m"])).notes)
+
+
+SLOPE = [["0 m", "0 m", "3 m"], ["4 m", "0 m", "3 m"], ["4 m", "3 m", "6 m"], ["0 m", "3 m", "6 m"]]
+BACK = [["4 m", "6 m", "3 m"], ["0 m", "6 m", "3 m"], ["0 m", "3 m", "6 m"], ["4 m", "3 m", "6 m"]]
+
+
+def test_measured_facets_make_a_roof_with_typed_edges() -> None:
+    hole = [["1 m", "1 m", "4 m"], ["2 m", "1 m", "4 m"], ["2 m", "2 m", "5 m"], ["1 m", "2 m", "5 m"]]
+    roof = job_from_mapping(
+        job_with({"facets": [{"id": "front", "ring": SLOPE, "holes": [hole]}, {"ring": BACK}]}, ["3.5 m", "1 m"])
+    ).roof
+    assert [facet.id for facet in roof.facets] == ["front", "facet 2"]
+    assert len(roof.facets[0].holes) == 1 or roof.openings
+    assert [edge.length for edge in roof.edges if edge.type is EdgeType.RIDGE] == pytest.approx([4.0])
+
+
+@pytest.mark.parametrize(
+    ("facets", "says"),
+    [
+        ([], "roof.facets: got 'an empty list'; give at least one facet with its 'ring'"),
+        ([{"id": "a"}], "roof.facets[0].ring: missing"),
+        ([{"ring": SLOPE[:2]}], "a list of 3 to 1000 places of 3 lengths each"),
+        ([{"ring": [*SLOPE[:3], ["0 m", "3 m", "7 m"]]}], "roof.facets[0].ring: got 'a corner 0.175 m off its plane'"),
+        ([{"ring": SLOPE, "holes": "none"}], "roof.facets[0].holes: got 'none'; give a list of rings"),
+        ([{"ring": SLOPE, "holes": [[1]]}], "roof.facets[0].holes[0]"),
+        ([{"ring": SLOPE, "hole": []}], "the nearest is 'holes'"),
+    ],
+    ids=["none", "no ring", "two corners", "out of plane", "holes", "hole", "key"],
+)
+def test_faults_of_measured_facets_have_their_place(facets: list[object], says: str) -> None:
+    told = faults(job_with({"facets": facets}, ["1 m", "1 m"]))
+    assert any(says in line for line in told), told
+
+
+def test_a_city_model_is_moved_to_the_ground_and_the_origin() -> None:
+    job = read_job(HAGUE)
+    corners = np.vstack([facet.ring for facet in job.roof.facets])
+    assert corners[:, :2].min(axis=0) == pytest.approx([0, 0], abs=1e-6)
+    assert corners[:, 2].min() == pytest.approx(6.148, abs=2e-3)
+    assert corners[:, 2].max() == pytest.approx(9.508, abs=2e-3)
+    assert any("counted from" in note for note in job.notes)
+    assert not any("GUID" in facet.id for facet in job.roof.facets)
+    assert {name for edge in job.roof.edges for name in edge.facets} == {facet.id for facet in job.roof.facets}
+
+
+def test_a_told_ground_comes_before_that_of_the_city_model() -> None:
+    """The model's ground lies at 5.232 m in its own heights (its lowest corner); telling 4.232 m lifts all by 1 m."""
+    raw = tomllib.loads(HAGUE.read_text(encoding="utf-8"))
+    lifted = job_from_mapping(changed(raw, "roof.ground", "4.232 m"), path=HAGUE)
+    assert max(facet.ring[:, 2].max() for facet in lifted.roof.facets) == pytest.approx(10.508, abs=3e-3)
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [
+        ("roof.building", "GUID_3D7D60B9", "roof.building: got 'GUID_3D7D60B9'; give an id of the file"),
+        ("roof.cityjson", "data/none.json", "roof.cityjson: got 'data/none.json'; no such file"),
+        ("roof.cityjson", "hague-house.toml", "roof.cityjson: got 'hague-house.toml'; the file can't be used: "),
+        ("roof.ground", "20 m", "the roof's lowest corner would lie at -8.62 m"),
+        ("roof.ground", 5.2, "give a length with its unit"),
+        ("roof.pitch", "35 deg", "roof.pitch: got '35 deg'; there is no such field here"),
+    ],
+)
+def test_faults_of_a_city_model_have_their_place(field: str, value: object, says: str) -> None:
+    told = faults(changed(tomllib.loads(HAGUE.read_text(encoding="utf-8")), field, value))
+    assert any(says in line for line in told), told
+
+
+def test_a_building_without_ground_asks_for_it(tmp_path: Path) -> None:
+    """The same house with its ground surfaces renamed: it can be read, but not how far one falls."""
+    text = (EXAMPLES / "data" / "denhaag_4b.city.json").read_text(encoding="utf-8")
+    (tmp_path / "town.json").write_text(json.dumps(json.loads(text)).replace('"GroundSurface"', '"+Unknown"'))
+    raw = changed(tomllib.loads(HAGUE.read_text(encoding="utf-8")), "roof.cityjson", "town.json")
+    with pytest.raises(InputErrors) as caught:
+        job_from_mapping(raw, path=tmp_path / "job.toml")
+    assert "roof.ground: missing; the file has no ground" in str(caught.value.exceptions[0])
+    told = job_from_mapping(changed(raw, "roof.ground", "5.232 m"), path=tmp_path / "job.toml")
+    assert max(facet.ring[:, 2].max() for facet in told.roof.facets) == pytest.approx(9.508, abs=2e-3)
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.toml")), ids=lambda path: path.name)
+def test_every_example_reads_and_is_marked_as_invented(path: Path) -> None:
+    assert read_job(path).invented
+
+
+def test_the_first_example_is_the_gable_house() -> None:
+    assert min(EXAMPLES.glob("*.toml")).name == "gable-house.toml"
