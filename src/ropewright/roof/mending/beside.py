@@ -110,10 +110,11 @@ class Neighbours:
         facet = step.argmax(axis=1)
         shortest = _SHORTEST / np.sqrt((runs * runs).sum(axis=1))
         pieces: list[list[Stretch]] = [[] for _ in starts]
-        columns = (edge, low, high, facet, step.max(axis=1), over.any(axis=1))
-        for number, start, end, there, height, under in zip(*(column.tolist() for column in columns), strict=True):
+        under = over.any(axis=1) & (high - low >= shortest[edge])  # beside a corner a probe soon meets a neighbour
+        columns = (edge, low, high, facet, step.max(axis=1), under)
+        for number, start, end, there, height, is_under in zip(*(column.tolist() for column in columns), strict=True):
             kind = _kind(height)
-            pieces[number].append(Stretch(start, end, kind, -1 if kind is Beside.OPEN else there, under))
+            pieces[number].append(Stretch(start, end, kind, -1 if kind is Beside.OPEN else there, is_under))
         return [_without_short(some, short) for some, short in zip(pieces, shortest.tolist(), strict=True)]
 
     def _above(self, points: Points) -> Points:

@@ -14,7 +14,16 @@ from ropewright.roof.facets import area_vector, ring_area
 from ropewright.roof.mending.notes import Mendings
 from ropewright.roof.mending.plan import distance_outside, self_crossing
 
-__all__ = ["STEEP_PITCH", "Piece", "best_plane", "checked_piece", "is_degenerate", "is_narrow", "ring_width"]
+__all__ = [
+    "STEEP_PITCH",
+    "Piece",
+    "best_plane",
+    "checked_piece",
+    "is_degenerate",
+    "is_narrow",
+    "off_plane",
+    "ring_width",
+]
 
 Points = NDArray[np.float64]
 
@@ -111,6 +120,24 @@ def best_plane(points: Points) -> tuple[Points, Points, float]:
     return centre, normal, float(np.abs(away @ normal).max())
 
 
+def off_plane(points: Points, within: float) -> float:
+    """Greatest distance [m] of points, shape (n, 3), in ring order, from a plane, no matter which if it is in `within`.
+
+    The best plane is looked for only where the plane at right angles to the area vector is not near enough already.
+    """
+    if len(points) < 4:
+        return 0.0
+    vector = area_vector(points)
+    size = math.hypot(*vector.tolist())
+    if size > _NO_AREA:
+        heights = points @ (vector / size)
+        # a plane half-way between the farthest two is as good as any
+        off = 0.5 * float(heights.max() - heights.min())
+        if off <= within:
+            return off
+    return best_plane(points)[2]
+
+
 def checked_piece(
     name: str,
     ring: ArrayLike,
@@ -169,9 +196,7 @@ def _shown(corner: Points) -> str:
 
 
 def _check_plane(name: str, corners: Points, tolerance: float) -> None:
-    if len(corners) < 4:
-        return
-    _, _, off = best_plane(corners)
+    off = off_plane(corners - corners[0], tolerance)
     if off > tolerance:
         wanted = f"give corners within {tolerance:g} m of one plane, or split the facet"
         raise RoofError(f"facet {name}", f"a corner {off:.3f} m off its plane", wanted)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.roof.mending.checks import best_plane
+from ropewright.roof.mending.checks import best_plane, off_plane
 from ropewright.roof.mending.joining import JoinedFacets
 from ropewright.roof.mending.notes import Mendings
 
@@ -38,24 +38,21 @@ def flatten(joined: JoinedFacets, *, tolerance: float, notes: Mendings) -> None:
     Planes are fitted to the corners, then corners are moved onto the planes they belong to, and again until both
     agree.  A corner of three facets ends where the three planes meet.
     """
-    members = [np.array(sorted({c for ring in rings for c in ring})) for rings in joined.rings]
-    warped = [i for i, member in enumerate(members) if _off(joined.points[member]) > _FLAT]
+    corners = [[c for ring in rings for c in ring] for rings in joined.rings]
+    warped = [i for i, member in enumerate(corners) if off_plane(joined.points[member], _FLAT) > _FLAT]
     if not warped:
         return
+    members = [np.array(sorted(set(some))) for some in corners]
     points, left = _settled(joined.points, members)
     moved = float(np.sqrt(((points - joined.points) ** 2).sum(axis=1)).max())
     if moved > 2 * tolerance or left > _FLAT:
-        worst = max(_off(joined.points[members[i]]) for i in warped)
+        worst = max(off_plane(joined.points[corners[i]], _FLAT) for i in warped)
         for i in warped:
             notes.find(f"not quite planar, up to {worst:.3f} m off", joined.ids[i])
         return
     joined.points = points
     for i in warped:
         notes.mend(f"corners moved by up to {moved:.3f} m to make facets planar", joined.ids[i])
-
-
-def _off(points: Points) -> float:
-    return best_plane(points)[2] if len(points) > 3 else 0.0
 
 
 def _settled(points: Points, members: list[NDArray[np.int64]]) -> tuple[Points, float]:
