@@ -1,0 +1,63 @@
+"""The energy account of a fall: what it released, and where that is now."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.arrest import kernel as k
+from ropewright.arrest.parts import Parts
+from ropewright.arrest.steps import Falls
+
+__all__ = ["energy_error", "recoverable", "spring_energy", "static_energy"]
+
+Floats = NDArray[np.float64]
+
+
+def spring_energy(parts: Parts, force: Floats, spent: NDArray[np.bool_]) -> Floats:
+    """Energy in the plain springs and in a spent absorber's lock-out, shape (n,) [J]."""
+    beyond = np.where(spent & parts.has_absorber, np.maximum(force - parts.absorber_force, 0.0), 0.0)
+    give = beyond / parts.lockout_stiffness
+    energy: Floats = 0.5 * force * force * parts.compliance + (parts.absorber_force + 0.5 * beyond) * give
+    return energy
+
+
+def recoverable(falls: Falls) -> Floats:
+    """Energy stored in all springs of the chain and in the motion, shape (n,) [J]."""
+    parts, x, q, v = falls.parts, falls.get(k.ROPE), falls.get(k.ARM), falls.speed
+    rope = 0.5 * parts.stiffness * x * x + 0.5 * q * q * falls.get(k.FAST_GIVE)
+    spent = falls.absorber_opening >= parts.absorber_length
+    energy: Floats = rope + spring_energy(parts, falls.force, spent) + 0.5 * parts.mass * v * v
+    return energy
+
+
+def static_energy(parts: Parts, stretch: Floats, spent: NDArray[np.bool_]) -> Floats:
+    """Least energy that holds the chain stretched this far beyond what has opened and slid, shape (n,) [J].
+
+    With the rope relaxed: its first spring alone, in series with the plain springs and a spent lock-out.
+    """
+    k1, c = parts.stiffness, parts.compliance
+    force = k1 * stretch / (1.0 + k1 * c)
+    lockout = np.where(spent & parts.has_absorber, 1.0 / parts.lockout_stiffness, 0.0)
+    locked = k1 * (stretch + parts.absorber_force * lockout) / (1.0 + k1 * (c + lockout))
+    force = np.where((lockout > 0) & (force > parts.absorber_force), locked, force)
+    energy: Floats = 0.5 * force * force / k1 + spring_energy(parts, force, spent)
+    return energy
+
+
+def energy_error(falls: Falls) -> Floats:
+    """Part of the energy released by each fall that the account can't place, shape (n,) [-].
+
+    Notes
+    -----
+    Released: weight times (drop before tension + travel). Placed: motion; springs; work of absorber and grab, their
+    force times their slide; work of the dashpot, added up step by step. The steps don't balance it by construction,
+    so that a wrong law or too long a step shows.
+    """
+    parts = falls.parts
+    released = parts.weight * (parts.drop + falls.get(k.TRAVEL))
+    slid = falls.get(k.FORCE_1) * falls.get(k.SLIP_1) + falls.get(k.FORCE_2) * falls.get(k.SLIP_2)
+    placed = recoverable(falls) + slid + falls.get(k.DAMPED)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share: Floats = np.where(released > 0, np.abs(released - placed) / released, np.inf)
+    return share

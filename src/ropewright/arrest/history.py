@@ -1,0 +1,139 @@
+"""One fall followed in time: height, speed, force and what each part does, with its phases named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.arrest import kernel as k
+from ropewright.arrest.parts import GRAVITY, Chain
+from ropewright.arrest.steps import ERROR_BOUND, Falls
+
+__all__ = ["History", "Phase", "catch_history"]
+
+Floats = NDArray[np.float64]
+
+#: Points that show the free fall, which needs no steps.
+_FREE_FALL_POINTS = 24
+
+#: Steps followed at most.
+_MOST_STEPS = 60_000
+
+
+class Phase(StrEnum):
+    """What is going on in the chain."""
+
+    FREE_FALL = "free fall"
+    STRETCH = "stretching"
+    GRAB = "grab sliding"
+    ABSORBER = "absorber opening"
+    LOCKED_OUT = "absorber spent"
+    REBOUND = "rebound"
+    SLACK = "slack"
+
+
+@dataclass(frozen=True)
+class History:
+    """A fall in time; all arrays run over the same moments."""
+
+    time: Floats  #: since release [s]
+    height: Floats  #: of the D-ring over where it was released; negative below [m]
+    speed: Floats  #: downward [m/s]
+    force: Floats  #: in the chain [N]
+    absorber: Floats  #: how far it has opened [m]
+    grab: Floats  #: how far it has slid [m]
+    rope_stretch: Floats  #: [m]
+    phase: tuple[Phase, ...]
+
+
+def catch_history(chain: Chain, *, duration: float = 3.0, error_bound: float = ERROR_BOUND) -> History:
+    """One fall followed in time, through its first rest and what comes after.
+
+    Parameters
+    ----------
+    chain : Chain, shape (1,)
+    duration : float
+        How long to follow it after the first tension, above 0; at most 60,000 steps are taken. [s]
+    error_bound : float
+        See `ropewright.arrest.steps.step_length`. [-]
+
+    Returns
+    -------
+    History
+
+    Raises
+    ------
+    ValueError
+        If the chain is not one fall, or the duration is not above 0.
+
+    Examples
+    --------
+    >>> fall = catch_history(Chain(mass=100.0, free_fall=2.0, stiffness=10_000.0), duration=0.5)
+    >>> fall.force.max().round(), fall.height.min().round(3)
+    (np.float64(7320.0), np.float64(-2.732))
+    >>> [phase.value for phase in dict.fromkeys(fall.phase)]
+    ['free fall', 'stretching', 'rebound', 'slack']
+    """
+    if len(chain) != 1:
+        raise ValueError(f"a history is of one fall, got {len(chain)}")
+    if not duration > 0:
+        raise ValueError(f"duration must be above 0 s, got {duration:g}")
+    falls = Falls(chain.parts, error_bound)
+    step = float(falls.get(k.STEP)[0])
+    steps = min(int(np.ceil(duration / step)), _MOST_STEPS)
+    rows = _follow(falls, steps)
+    return _assemble(falls, rows, step)
+
+
+def _follow(falls: Falls, steps: int) -> Floats:
+    """State after each step, shape (steps + 1, 5): travel, half-step speed, rope, arm, slides."""
+    block = falls.blocks[0]
+    falls.put(k.SENSE, 1.0)
+    falls.put(k.REST, -np.inf)  # never at rest: carries on through it
+    columns = (k.TRAVEL, k.SPEED, k.ROPE, k.ARM, k.SLIP_1, k.SLIP_2)
+    rows = np.empty((steps + 1, len(columns)))
+    rows[0] = [block[c] for c in columns]
+    for i in range(1, steps + 1):
+        falls.one_step()
+        rows[i] = [block[c] for c in columns]
+    return rows
+
+
+def _assemble(falls: Falls, rows: Floats, step: float) -> History:
+    parts, drop = falls.parts, float(falls.parts.drop[0])
+    travel, half_speed, rope, arm, slip_1, slip_2 = rows.T
+    force = float(parts.stiffness[0]) * rope + arm
+    speed = half_speed - 0.5 * step * (GRAVITY - force / float(parts.mass[0]))
+    grab, absorber = (slip_1, slip_2) if falls.grab_first[0] else (slip_2, slip_1)
+    before = np.linspace(0.0, np.sqrt(2 * drop / GRAVITY), _FREE_FALL_POINTS if drop > 0 else 0, endpoint=False)
+    start = np.sqrt(2 * drop / GRAVITY)
+    none = np.zeros_like(before)
+    phases = _phases(falls, force, speed, absorber, grab)
+    return History(
+        time=np.concatenate([before, start + step * np.arange(len(rows))]),
+        height=np.concatenate([-0.5 * GRAVITY * before**2, -drop - travel]),
+        speed=np.concatenate([GRAVITY * before, speed]),
+        force=np.concatenate([none, force]),
+        absorber=np.concatenate([none, absorber]),
+        grab=np.concatenate([none, grab]),
+        rope_stretch=np.concatenate([none, rope]),
+        phase=(Phase.FREE_FALL,) * len(before) + phases,
+    )
+
+
+def _phases(falls: Falls, force: Floats, speed: Floats, absorber: Floats, grab: Floats) -> tuple[Phase, ...]:
+    parts = falls.parts
+    opens = np.diff(absorber, prepend=0.0) > 0
+    slides = np.diff(grab, prepend=0.0) > 0
+    spent = parts.has_absorber[0] & (absorber >= parts.absorber_length[0]) & (force > parts.absorber_force[0])
+    is_slack = force <= 0
+    is_slack[0] = False
+    names = np.select(
+        [is_slack, opens, slides, speed < 0, spent],
+        [p.value for p in (Phase.SLACK, Phase.ABSORBER, Phase.GRAB, Phase.REBOUND, Phase.LOCKED_OUT)],
+        Phase.STRETCH.value,
+    )
+    return tuple(Phase(name) for name in names.tolist())
