@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from ropewright.errors import RoofError
@@ -16,7 +15,7 @@ from ropewright.roof.outline_proof import prove_roof
 from ropewright.roof.outline_rings import corner_text
 from ropewright.roof.outline_sides import Outline, overhung, read_outline, without_straight_corners
 from ropewright.roof.outline_single import single_slope
-from ropewright.roof.skeleton import SkeletonError, straight_skeleton
+from ropewright.roof.skeleton import Skeleton, SkeletonError, straight_skeleton
 from ropewright.roof.surface import Edge, EdgeType, Roof
 
 __all__ = ["FORMS", "roof_from_outline"]
@@ -25,6 +24,8 @@ __all__ = ["FORMS", "roof_from_outline"]
 FORMS = ("flat", "shed", "gable", "hip")
 #: At this pitch a slope is a wall. [deg]
 STEEPEST = 85.0
+#: Two slopes whose directions make a cosine this near 1 face the same way. [-]
+ONE_WAY = 1e-14
 
 
 def roof_from_outline(
@@ -165,7 +166,9 @@ def _many(
     rings = [[(float(x), float(y)) for x, y in ring] for ring in edge.rings]
     try:
         skeleton = straight_skeleton(rings, [0.0 if rise == math.inf else 1.0 / rise for rise in rises])
-        facets, edges = facets_and_edges(skeleton, _slopes(edge, rises), edge.sizes, eave_height)
+        slopes = _slopes(edge, rises)
+        _refuse_breaks(walls, skeleton, slopes)
+        facets, edges = facets_and_edges(skeleton, slopes, edge.sizes, eave_height)
     except SkeletonError as error:
         raise _refusal(walls, error) from error
     _refuse_steps(edges)
@@ -173,12 +176,11 @@ def _many(
 
 
 def _slopes(outline: Outline, rises: Sequence[float]) -> list[Slope]:
-    starts = np.concatenate(outline.rings)
     outer = len(outline.rings[0])
     slopes = []
-    for side, ((x, y), start) in enumerate(zip(outline.vectors(), starts, strict=True)):
+    for side, (x, y) in enumerate(outline.vectors().tolist()):
         nx, ny = -y / math.hypot(x, y), x / math.hypot(x, y)
-        slopes.append(Slope(nx, ny, nx * start[0] + ny * start[1], rises[side], courtyard=side >= outer))
+        slopes.append(Slope(nx, ny, rises[side], courtyard=side >= outer))
     return slopes
 
 
@@ -189,6 +191,23 @@ def _refuse_steps(edges: Sequence[Edge]) -> None:
             place = f"from {corner_text(edge.start[:2])} to {corner_text(edge.end[:2])}"
             found = f"a gable with which a wall would stand up out of the roof {place}"
             raise RoofError("gable_sides", found, "let the side beside the inner corner slope")
+
+
+def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope]) -> None:
+    """Refuse two slopes that face the same way with unlike pitches and come to lie in one line.
+
+    From there on either could go on over the other: the roof is one of two, and only who has seen it knows which.
+    """
+    for arc in skeleton.arcs:
+        a, b = slopes[arc.left], slopes[arc.right]
+        if not (a.is_gable or b.is_gable) and a.rise != b.rise and a.nx * b.nx + a.ny * b.ny > 1.0 - ONE_WAY:
+            one, other = skeleton.nodes[arc.start], skeleton.nodes[arc.end]
+            place = f"from {corner_text(one[:2])} to {corner_text(other[:2])}"
+            sides = walls.sides_text((arc.left, arc.right))
+            found = f"slopes of unlike pitch that come to lie in one line {place}: over {sides}"
+            raise RoofError(
+                "pitches", found, "either could go on over the other: give them one pitch, or measured facets"
+            )
 
 
 def _refusal(walls: Outline, error: SkeletonError) -> RoofError:

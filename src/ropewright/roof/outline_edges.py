@@ -9,24 +9,23 @@ import numpy as np
 
 from ropewright.roof.outline_names import compass, numbered
 from ropewright.roof.outline_rings import Points, inside_ring, signed_area
-from ropewright.roof.skeleton import Skeleton, trace_rings
+from ropewright.roof.skeleton import Skeleton, SkeletonError, trace_rings
 from ropewright.roof.surface import Edge, EdgeType, Facet
 
 __all__ = ["Slope", "facets_and_edges"]
 
 #: A crease that climbs less than this per metre is level. [-]
 LEVEL = 1e-9
-#: Two sides whose planes differ by less are one slope: in offset [m] and in rise per metre [-].
-ONE_PLANE = 1e-9
+#: Neighbours whose directions make a sine below this face one way; the skeleton has laid them on one line. [-]
+ONE_WAY = 2e-7
 
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """One side of the outline: inward normal in plan, line n . p = c, rise per metre (of a gable: inf)."""
+    """One side of the outline: inward normal in plan, rise per metre (of a gable: inf)."""
 
     nx: float
     ny: float
-    c: float
     rise: float
     courtyard: bool = False
 
@@ -107,12 +106,8 @@ def _groups(skeleton: Skeleton, slopes: Sequence[Slope]) -> list[int]:
 
 
 def _one_plane(a: Slope, b: Slope) -> bool:
-    return (
-        a.nx * b.nx + a.ny * b.ny > 0.0
-        and abs(a.nx * b.ny - a.ny * b.nx) < ONE_PLANE
-        and abs(a.c - b.c) < ONE_PLANE * (1.0 + abs(a.c))
-        and abs(a.rise - b.rise) < ONE_PLANE
-    )
+    """Tell whether two slopes that share an arc are one: slopes of one pitch meet in a line only if they are."""
+    return a.nx * b.nx + a.ny * b.ny > 0.0 and abs(a.nx * b.ny - a.ny * b.nx) < ONE_WAY and a.rise == b.rise
 
 
 def _links(skeleton: Skeleton, slopes: Sequence[Slope], group: Sequence[int], ring_sizes: Sequence[int]) -> list[_Link]:
@@ -193,11 +188,13 @@ def _edges(
     described = []
     for link in links:
         start, end = points[link.start], points[link.end]
+        if (link.start, link.end) not in owner:
+            raise SkeletonError("leave a facet that is only a line", (link.left,), (float(start[0]), float(start[1])))
         left, right = owner[link.start, link.end], owner.get((link.end, link.start))
         if link.right is None:
             kind, base = EdgeType.EAVE, f"{left} eave"
         elif slopes[link.right].is_gable:
-            kind, base = _gable_edge(slopes[link.right], start, end)
+            kind, base = _gable_edge(slopes[link.left], slopes[link.right], start, end)
         else:
             kind = _crease(slopes[link.left], slopes[link.right], start, end)
             base = _crease_name(kind, start, end)
@@ -210,14 +207,16 @@ def _edges(
     )
 
 
-def _gable_edge(gable: Slope, start: Points, end: Points) -> tuple[EdgeType, str]:
+def _gable_edge(slope: Slope, gable: Slope, start: Points, end: Points) -> tuple[EdgeType, str]:
     """Edge of a facet along the plumb wall of a gable: one falls over it only from in front of the wall."""
     along = end - start
-    facing = compass(-gable.nx, -gable.ny)
+    facing = gable.facing
     if -along[1] * gable.nx + along[0] * gable.ny < 0.0:  # the facet on the left lies behind the wall, so below its top
         return EdgeType.WALL, f"{facing} wall"
     if abs(along[2]) <= LEVEL * float(np.linalg.norm(along)):
-        return EdgeType.HIGH_EAVE, f"{facing} high eave"
+        is_low = slope.nx * gable.nx + slope.ny * gable.ny > 0.0  # the facet rises away from it
+        kind = EdgeType.EAVE if is_low else EdgeType.HIGH_EAVE
+        return kind, f"{facing} {kind}"
     return EdgeType.RAKE, f"{facing} rake"
 
 

@@ -41,7 +41,8 @@ def gables_of(outline: Outline, chosen: Sequence[int]) -> tuple[frozenset[int], 
         raise RoofError("gable_sides", tuple(chosen), "leave at least one side to slope")
     turns = outline.turns()
     for side, after in outline.neighbours():
-        if side in gables and after in gables and abs(turns[after]) > SQUARE:
+        # at an inner corner, as of a shaft, the slopes beside them close the roof
+        if side in gables and after in gables and turns[after] > SQUARE:
             found = f"gables that share a corner, over {outline.sides_text((side, after))}"
             raise RoofError("gable_sides", found, "put a slope between two gables, or choose a shed roof")
     return gables, ()

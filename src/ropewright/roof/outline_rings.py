@@ -30,7 +30,7 @@ def signed_area(ring: Points) -> float:
     12.0
     """
     x, y = ring[:, 0] - ring[0, 0], ring[:, 1] - ring[0, 1]  # near the origin no digits are lost
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    return float(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2
 
 
 def turn_at(ring: Points) -> Points:

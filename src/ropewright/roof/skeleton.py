@@ -13,12 +13,19 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ropewright.roof.wavefront import Arc, Point, Side, SkeletonError, Wavefront
+from ropewright.roof.wavefront import Wavefront
+from ropewright.roof.wavefront_parts import Arc, Point, Side, SkeletonError
 
 __all__ = ["Arc", "Skeleton", "SkeletonError", "straight_skeleton"]
 
 #: Sides whose directions differ by less are laid exactly parallel (2 micrometres on 20 m). [rad]
 ALIGN = 1e-7
+#: Sides that face the same way and lie this near one line are laid on it. [m]
+IN_LINE = 1e-6
+#: Shorter arcs are contracted to a node; facets are out of plane by no more than this where that was done. [m]
+SHORTEST = 1e-7
+
+Node = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +97,9 @@ def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float])
         if error.point is None:
             raise
         raise SkeletonError(error.reason, error.sides, (error.point[0] + x0, error.point[1] + y0)) from error
-    nodes = tuple((x + x0, y + y0, h) for x, y, h in front.nodes)
-    faces = _faces(front, [len(ring) for ring in rings])
-    return Skeleton(nodes, tuple(front.arcs), faces)
+    nodes, arcs = _contracted(front)
+    faces = _faces(sides, nodes, arcs, [len(ring) for ring in rings])
+    return Skeleton(tuple((x + x0, y + y0, h) for x, y, h in nodes), tuple(arcs), faces)
 
 
 def _middle(rings: Sequence[Sequence[Point]]) -> Point:
@@ -102,11 +109,11 @@ def _middle(rings: Sequence[Sequence[Point]]) -> Point:
 
 
 def aligned_sides(rings: Sequence[Sequence[Point]], speeds: Sequence[float]) -> tuple[list[Side], list[list[Point]]]:
-    """Lines of the sides, with near-parallel ones exactly parallel, and the corners where these lines meet.
+    """Lines of the sides, near-parallel ones made parallel and near-equal ones equal, and the corners where they meet.
 
     Two lines that are parallel but for the last digits would meet kilometres away; a ridge between them then has no
     definite end. Each line keeps the middle of its side and takes the direction of the longest side near-parallel to
-    it.
+    it. Two sides that lie in one line but for the last digits, as those either side of a wing do, move as one.
     """
     vectors = [
         (ring[(i + 1) % len(ring)][0] - x, ring[(i + 1) % len(ring)][1] - y)
@@ -114,16 +121,34 @@ def aligned_sides(rings: Sequence[Sequence[Point]], speeds: Sequence[float]) -> 
         for i, (x, y) in enumerate(ring)
     ]
     directions = _aligned(vectors)
-    sides, corners, first = [], [], 0
+    starts = [corner for ring in rings for corner in ring]
+    sides = [
+        Side(dx, dy, dx * (y + vy / 2) - dy * (x + vx / 2), float(speed))
+        for (dx, dy), (vx, vy), (x, y), speed in zip(directions, vectors, starts, speeds, strict=True)
+    ]
+    sides = _in_line(sides, [math.hypot(*vector) for vector in vectors])
+    corners, first = [], 0
     for ring in rings:
         n = len(ring)
-        for i, (x, y) in enumerate(ring):
-            (dx, dy), (vx, vy) = directions[first + i], vectors[first + i]
-            middle_x, middle_y = x + vx / 2, y + vy / 2
-            sides.append(Side(dx, dy, dx * middle_y - dy * middle_x, float(speeds[first + i])))
         corners.append([_corner(sides[first + (i - 1) % n], sides[first + i], ring[i]) for i in range(n)])
         first += n
     return sides, corners
+
+
+def _in_line(sides: Sequence[Side], lengths: Sequence[float]) -> list[Side]:
+    """Sides, each on the line of the longest that lies in one line with it and moves as fast."""
+    leaders: dict[tuple[float, float, float], list[Side]] = {}
+    found = list(sides)
+    for i in sorted(range(len(sides)), key=lambda i: -lengths[i]):
+        side = sides[i]
+        rivals = leaders.setdefault((side.dx, side.dy, side.s), [])
+        for rival in rivals:
+            if abs(rival.c - side.c) < IN_LINE:
+                found[i] = rival
+                break
+        else:
+            rivals.append(side)
+    return found
 
 
 def _aligned(vectors: Sequence[Point]) -> list[Point]:
@@ -154,20 +179,42 @@ def _corner(a: Side, b: Side, given: Point) -> Point:
     return given if same else (x, y)
 
 
-def _faces(front: Wavefront, sizes: Sequence[int]) -> tuple[tuple[tuple[int, ...], ...], ...]:
+def _contracted(front: Wavefront) -> tuple[list[Node], list[Arc]]:
+    """Nodes and arcs without the arcs too short to be seen, which sides that meet almost in one point leave."""
+    same = list(range(len(front.nodes)))
+
+    def root(node: int) -> int:
+        while same[node] != node:
+            node = same[node]
+        return node
+
+    for arc in front.arcs:
+        if math.dist(front.nodes[arc.start], front.nodes[arc.end]) < SHORTEST:
+            low, high = sorted((root(arc.start), root(arc.end)))
+            same[high] = low  # the corners of the outline come first and stay
+    kept = [node for node in range(len(same)) if same[node] == node]
+    number = {node: i for i, node in enumerate(kept)}
+    moved = [Arc(number[root(arc.start)], number[root(arc.end)], arc.left, arc.right) for arc in front.arcs]
+    return [front.nodes[node] for node in kept], [arc for arc in moved if arc.start != arc.end]
+
+
+def _faces(
+    sides: Sequence[Side], nodes: Sequence[Node], arcs: Sequence[Arc], sizes: Sequence[int]
+) -> tuple[tuple[tuple[int, ...], ...], ...]:
     """Rings of every face, chained from its side and the arcs that bound it."""
-    links: list[list[tuple[int, int]]] = [[] for _ in front.sides]
+    links: list[list[tuple[int, int]]] = [[] for _ in sides]
     first = 0
     for size in sizes:
         for i in range(size):
             links[first + i].append((first + i, first + (i + 1) % size))
         first += size
-    for arc in front.arcs:
+    for arc in arcs:
         links[arc.left].append((arc.start, arc.end))
         links[arc.right].append((arc.end, arc.start))
-    plan = [(x, y) for x, y, _ in front.nodes]
+    plan = [(x, y) for x, y, _ in nodes]
     return tuple(
-        tuple(trace_rings(link, plan)) if side.s > 0.0 else () for side, link in zip(front.sides, links, strict=True)
+        tuple(ring for ring in trace_rings(link, plan) if len(ring) > 2) if side.s > 0.0 else ()
+        for side, link in zip(sides, links, strict=True)
     )
 
 

@@ -19,86 +19,20 @@ from __future__ import annotations
 
 import heapq
 import math
-from dataclasses import dataclass
 
-__all__ = ["Arc", "Side", "SkeletonError", "Wavefront"]
+from ropewright.roof.wavefront_parts import (
+    Arc,
+    Point,
+    Side,
+    SkeletonError,
+    Vertex,
+    are_in_line,
+    in_motion,
+    is_reflex,
+    ray_gap,
+)
 
-#: Below this sine two directions are one; `skeleton.aligned_sides` has made near-parallel sides exactly parallel. [-]
-PARALLEL = 1e-11
-#: Below this sine a crossing of two lines is too soft to place a vertex; it is carried on from its birth. [-]
-SOFT = 1e-3
-#: Rays closer than this are one ray. [rad]
-SAME_RAY = 1e-9
-
-Point = tuple[float, float]
-
-
-class SkeletonError(ValueError):
-    """No single roof stands over these sides.
-
-    Parameters
-    ----------
-    reason : str
-        What is wrong, as the end of a sentence about the sides.
-    sides : tuple of int
-        The sides concerned, counted through all rings from 0.
-    point : tuple of float, optional
-        Where it happens, in plan. [m]
-    """
-
-    def __init__(self, reason: str, sides: tuple[int, ...] = (), point: Point | None = None) -> None:
-        super().__init__(reason, sides, point)
-        self.reason = reason
-        self.sides = sides
-        self.point = point
-
-    def __str__(self) -> str:
-        place = "" if self.point is None else f" near ({self.point[0]:.3f}, {self.point[1]:.3f})"
-        return f"sides {list(self.sides)}: {self.reason}{place}"
-
-
-@dataclass(frozen=True, slots=True)
-class Side:
-    """A moving line: the points p with n . p = c + s t, where n = (-dy, dx) points inward."""
-
-    dx: float
-    dy: float
-    c: float
-    s: float
-
-    def ahead(self, x: float, y: float, t: float) -> float:
-        """Distance of a point in front of the line at time t; negative behind it."""
-        return self.dx * y - self.dy * x - self.c - self.s * t
-
-
-@dataclass(frozen=True, slots=True)
-class Arc:
-    """A crease from node to node with the face of side `left` on its left and that of `right` on its right."""
-
-    start: int
-    end: int
-    left: int
-    right: int
-
-
-class _Vertex:
-    """Where a piece of side `into` ends and a piece of side `out` begins; (x, y) is its place at the event in hand."""
-
-    __slots__ = ("alive", "into", "next", "node", "out", "prev", "px", "py", "spike", "t0", "vx", "vy", "x", "y")
-
-    def __init__(self, into: int, out: int, node: int, x: float, y: float, t: float) -> None:
-        self.into, self.out, self.node = into, out, node
-        self.px = self.x = x
-        self.py = self.y = y
-        self.t0 = t
-        self.vx = self.vy = 0.0
-        self.prev: _Vertex = self
-        self.next: _Vertex = self
-        self.alive = True
-        self.spike = False
-
-    def at(self, t: float) -> Point:
-        return self.px + self.vx * (t - self.t0), self.py + self.vy * (t - self.t0)
+__all__ = ["Wavefront"]
 
 
 class Wavefront:
@@ -119,9 +53,9 @@ class Wavefront:
         self.eps = 1e-10 * max(1.0, reach)
         self.nodes: list[tuple[float, float, float]] = []
         self.arcs: list[Arc] = []
-        self._alive: dict[_Vertex, None] = {}  # a dict keeps the order, so that every run does the same
-        self._pieces: list[dict[_Vertex, None]] = [{} for _ in sides]
-        self._heap: list[tuple[float, int, _Vertex, _Vertex | int]] = []
+        self._alive: dict[Vertex, None] = {}  # a dict keeps the order, so that every run does the same
+        self._pieces: list[dict[Vertex, None]] = [{} for _ in sides]
+        self._heap: list[tuple[float, int, Vertex, Vertex | int]] = []
         self._count = 0
         self._now = 0.0
         for first, ring in zip(_offsets(rings), rings, strict=True):
@@ -132,8 +66,8 @@ class Wavefront:
         made = []
         for i, (x, y) in enumerate(ring):
             self.nodes.append((x, y, 0.0))
-            vertex = _Vertex(first + (i - 1) % n, first + i, len(self.nodes) - 1, x, y, 0.0)
-            self._set_motion(vertex)
+            into, out = first + (i - 1) % n, first + i
+            vertex = in_motion(Vertex(into, out, len(self.nodes) - 1, x, y, 0.0), self.sides[into], self.sides[out])
             if vertex.spike:
                 raise SkeletonError("double back on each other", (vertex.into, vertex.out), (x, y))
             made.append(vertex)
@@ -165,7 +99,7 @@ class Wavefront:
 
     # -- what is to come ------------------------------------------------------------------------------------------
 
-    def _expect_meeting(self, start: _Vertex) -> None:
+    def _expect_meeting(self, start: Vertex) -> None:
         """Note when the piece that begins at `start` will have shrunk to nothing."""
         end, side = start.next, self.sides[start.out]
         t = self._now
@@ -175,10 +109,9 @@ class Wavefront:
             length = side.dx * (x1 - x0) + side.dy * (y1 - y0)
             self._push(t - length / rate, start, end)
 
-    def _expect_split(self, vertex: _Vertex) -> None:
+    def _expect_split(self, vertex: Vertex) -> None:
         """Note when a reflex vertex will cross the lines ahead of it; whether it meets a piece there shows then."""
-        a, b = self.sides[vertex.into], self.sides[vertex.out]
-        if a.dx * b.dy - a.dy * b.dx > -PARALLEL:
+        if not is_reflex(self.sides[vertex.into], self.sides[vertex.out]):
             return
         x, y, t, vx, vy = vertex.px, vertex.py, vertex.t0, vertex.vx, vertex.vy
         for label, side in enumerate(self.sides):
@@ -188,21 +121,21 @@ class Wavefront:
                 if ahead > self.eps:
                     self._push(t - ahead / rate, vertex, label)
 
-    def _push(self, time: float, vertex: _Vertex, other: _Vertex | int) -> None:
+    def _push(self, time: float, vertex: Vertex, other: Vertex | int) -> None:
         self._count += 1
         heapq.heappush(self._heap, (time, self._count, vertex, other))
 
-    def _event_point(self, t: float, vertex: _Vertex, other: _Vertex | int) -> Point | None:
+    def _event_point(self, t: float, vertex: Vertex, other: Vertex | int) -> Point | None:
         """Where an expected event happens; None if what was to meet is gone or passes by."""
         if not vertex.alive:
             return None
-        if isinstance(other, _Vertex):
+        if isinstance(other, Vertex):
             if not other.alive or vertex.next is not other:
                 return None
             slower = min(vertex, other, key=lambda v: abs(v.vx) + abs(v.vy))  # the faster is placed less sharply
             return slower.at(t)
-        x, y = vertex.at(t)
         side = self.sides[other]
+        x, y = self._onto(side, vertex, t)
         along = side.dx * x + side.dy * y
         for start in self._pieces[other]:
             (x0, y0), (x1, y1) = start.at(t), start.next.at(t)
@@ -211,6 +144,16 @@ class Wavefront:
                 return x, y
         return None
 
+    @staticmethod
+    def _onto(side: Side, vertex: Vertex, t: float) -> Point:
+        """Place where a vertex meets a line, on the line to the last digit even if the vertex is very fast."""
+        x, y = vertex.at(t)
+        across = side.dx * vertex.vy - side.dy * vertex.vx
+        if abs(across) < 1e-6:
+            return x, y
+        back = side.ahead(x, y, t) / across
+        return x - vertex.vx * back, y - vertex.vy * back
+
     # -- what happens ---------------------------------------------------------------------------------------------
 
     def _mend(self, point: Point) -> None:
@@ -218,13 +161,16 @@ class Wavefront:
         t = self._now
         for vertex in self._alive:
             vertex.x, vertex.y = vertex.at(t)
-        todo, made = [point], []
-        changed: dict[_Vertex, None] = {}  # start of each piece that has a new end
+        todo: list[tuple[Point, float]] = [(point, self.eps)]
+        made: list[Vertex] = []
+        changed: dict[Vertex, None] = {}  # start of each piece that has a new end
         while todo:
-            for vertex in self._join(*todo.pop(), changed):
+            place, slack = todo.pop()
+            for vertex in self._join(place, slack, todo, changed):
                 made.append(vertex)
                 if vertex.spike and vertex.prev is not vertex.next:
-                    todo.append(self._nearer_end(vertex))
+                    # the lines of the two pieces agree here to the tolerance, so at the far end to a little more
+                    todo.append((self._nearer_end(vertex), 2 * slack))
         for vertex in made:
             if vertex.alive and vertex.prev is vertex.next:
                 self._close_pair(vertex)
@@ -238,22 +184,25 @@ class Wavefront:
             if vertex.alive:
                 self._expect_meeting(vertex)
 
-    def _nearer_end(self, spike: _Vertex) -> Point:
+    def _nearer_end(self, spike: Vertex) -> Point:
         """Nearer far end of two pieces that lie on each other: up to there both are used up."""
         u, w = spike.prev, spike.next
         nearer = min(u, w, key=lambda v: math.hypot(v.x - spike.x, v.y - spike.y))
         return nearer.x, nearer.y
 
-    def _close_pair(self, vertex: _Vertex) -> None:
+    def _close_pair(self, vertex: Vertex) -> None:
         """Two pieces that lie on each other end to end leave a ridge (or nothing, if they have no length)."""
         other = vertex.prev
         self._arc(other.node, vertex.node, other.into, other.out)
         self._delist(vertex)
         self._delist(other)
 
-    def _join(self, x: float, y: float, changed: dict[_Vertex, None]) -> list[_Vertex]:
-        """Join what passes through (x, y), and return the vertices made there."""
-        cluster = self._gather(x, y)
+    def _join(
+        self, point: Point, slack: float, todo: list[tuple[Point, float]], changed: dict[Vertex, None]
+    ) -> list[Vertex]:
+        """Join what passes through a point, and return the vertices made there; more to do goes to `todo`."""
+        x, y = point
+        cluster = self._gather(x, y, slack)
         node = self._node(x, y)
         ins = [(v.into, v.prev) for v in cluster if v.prev not in cluster]
         outs = [(v.out, v.next) for v in cluster if v.next not in cluster]
@@ -262,23 +211,46 @@ class Wavefront:
                 self._arc(vertex.node, node, vertex.into, vertex.out)
             self._delist(vertex)
         made = []
-        for (a, u), (b, w) in self._partners(ins, outs, (x, y)):
+        for (a, u), (b, w) in self._partners(ins, outs, point):
             if a == b:  # one side again
                 u.next, w.prev = w, u
                 changed[u] = None
-                continue
-            vertex = _Vertex(a, b, node, x, y, self._now)
-            vertex.prev, vertex.next = u, w
-            u.next = w.prev = vertex
-            self._set_motion(vertex)
-            self._enlist(vertex)
-            made.append(vertex)
+            elif are_in_line(self.sides[a], self.sides[b]):
+                todo.append((self._overtake(node, (a, u), (b, w)), slack))
+            else:
+                vertex = in_motion(Vertex(a, b, node, x, y, self._now), self.sides[a], self.sides[b])
+                vertex.prev, vertex.next = u, w
+                u.next = w.prev = vertex
+                self._enlist(vertex)
+                made.append(vertex)
         return made
 
-    def _gather(self, x: float, y: float) -> dict[_Vertex, None]:
+    def _overtake(self, node: int, into: tuple[int, Vertex], out: tuple[int, Vertex]) -> Point:
+        """Let the faster of two pieces in one line run on over the slower, and return the far end of the slower.
+
+        The slower slope ends there, along a level crease: the shallower roof goes on over the steeper one, or over the
+        wall. That is the lower of the two roofs that tiny turns of the sides would give.
+        """
+        (a, u), (b, w) = into, out
+        u.next, w.prev = w, u
+        if self.sides[a].s > self.sides[b].s:
+            far = self._node(w.x, w.y)
+            self._arc(w.node, far, w.into, w.out)
+            self._arc(node, far, a, b)
+            w.into, w.node = a, far
+            return w.x, w.y
+        far = self._node(u.x, u.y)
+        self._arc(u.node, far, u.into, u.out)
+        self._arc(far, node, b, a)
+        self._pieces[a].pop(u, None)
+        self._pieces[b][u] = None
+        u.out, u.node = b, far
+        return u.x, u.y
+
+    def _gather(self, x: float, y: float, eps: float) -> dict[Vertex, None]:
         """Vertices at (x, y); a piece that passes through is first parted there by a vertex of its own."""
-        t, eps = self._now, self.eps
-        cluster: dict[_Vertex, None] = {}
+        t = self._now
+        cluster: dict[Vertex, None] = {}
         for v in self._alive:
             slack = eps + 1e-15 * (abs(v.vx) + abs(v.vy)) * (1.0 + t)  # a fast vertex is placed less sharply
             if abs(v.x - x) <= slack and abs(v.y - y) <= slack:
@@ -288,7 +260,7 @@ class Wavefront:
             if v in cluster or w in cluster or abs(side.ahead(x, y, t)) > eps:
                 continue
             if side.dx * (x - v.x) + side.dy * (y - v.y) > 0.0 < side.dx * (w.x - x) + side.dy * (w.y - y):
-                part = _Vertex(v.out, v.out, -1, x, y, t)
+                part = Vertex(v.out, v.out, -1, x, y, t)
                 part.prev, part.next = v, w
                 v.next = w.prev = part
                 self._enlist(part)
@@ -296,12 +268,16 @@ class Wavefront:
         return cluster
 
     def _partners(
-        self, ins: list[tuple[int, _Vertex]], outs: list[tuple[int, _Vertex]], point: Point
-    ) -> list[tuple[tuple[int, _Vertex], tuple[int, _Vertex]]]:
+        self, ins: list[tuple[int, Vertex]], outs: list[tuple[int, Vertex]], point: Point
+    ) -> list[tuple[tuple[int, Vertex], tuple[int, Vertex]]]:
         """Each piece that comes in with the piece that bounds the same sector of the inside."""
         if len(ins) == 1:
             return [(ins[0], outs[0])]
-        gaps = sorted((self._gap(a, b), i, j) for i, (a, _) in enumerate(ins) for j, (b, _) in enumerate(outs))
+        gaps = sorted(
+            (ray_gap(self.sides[a], self.sides[b]), i, j)
+            for i, (a, _) in enumerate(ins)
+            for j, (b, _) in enumerate(outs)
+        )
         pairs, used_in, used_out = [], set(), set()
         for _, i, j in gaps:
             if i not in used_in and j not in used_out:
@@ -312,40 +288,13 @@ class Wavefront:
             raise SkeletonError("meet in a knot", tuple(sorted({a for a, _ in ins + outs})), point)
         return pairs
 
-    def _gap(self, into: int, out: int) -> float:
-        """Angle clockwise from the ray on which side `into` arrives to the ray on which `out` leaves."""
-        a, b = self.sides[into], self.sides[out]
-        gap = (math.atan2(-a.dy, -a.dx) - math.atan2(b.dy, b.dx)) % math.tau
-        return 0.0 if gap > math.tau - SAME_RAY else gap
-
-    def _set_motion(self, vertex: _Vertex) -> None:
-        """Velocity from the two sides: n_a . v = s_a and n_b . v = s_b; and the place, where they cross sharply."""
-        a, b = self.sides[vertex.into], self.sides[vertex.out]
-        sine = a.dx * b.dy - a.dy * b.dx
-        if abs(sine) > PARALLEL:
-            vertex.vx = (a.s * b.dx - b.s * a.dx) / sine
-            vertex.vy = (a.s * b.dy - b.s * a.dy) / sine
-            if abs(sine) > SOFT:
-                ca, cb = a.c + a.s * vertex.t0, b.c + b.s * vertex.t0
-                vertex.px, vertex.py = (ca * b.dx - cb * a.dx) / sine, (ca * b.dy - cb * a.dy) / sine
-        elif a.dx * b.dx + a.dy * b.dy < 0.0:
-            vertex.spike = True
-        elif abs(a.s - b.s) <= PARALLEL * (a.s + b.s):
-            vertex.vx, vertex.vy = -a.dy * a.s, a.dx * a.s
-        else:
-            raise SkeletonError(
-                "lie in one line with unlike pitches, so that it is open where one slope ends",
-                (vertex.into, vertex.out),
-                (vertex.px, vertex.py),
-            )
-
     # -- bookkeeping ----------------------------------------------------------------------------------------------
 
-    def _enlist(self, vertex: _Vertex) -> None:
+    def _enlist(self, vertex: Vertex) -> None:
         self._alive[vertex] = None
         self._pieces[vertex.out][vertex] = None
 
-    def _delist(self, vertex: _Vertex) -> None:
+    def _delist(self, vertex: Vertex) -> None:
         vertex.alive = False
         self._alive.pop(vertex, None)
         self._pieces[vertex.out].pop(vertex, None)
