@@ -10,6 +10,7 @@ import re
 import tomllib
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -35,8 +36,8 @@ def faults(raw: dict[str, object]) -> list[str]:
 
 def without(raw: dict[str, object], key: str, field: str, index: int | None = None) -> dict[str, object]:
     result = copy.deepcopy(raw)
-    table = result[key] if index is None else result[key][index]  # type: ignore[index]
-    del table[field]  # type: ignore[attr-defined]
+    table: Any = result[key]
+    del (table if index is None else table[index])[field]
     return result
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +22,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 HAGUE = EXAMPLES / "hague-house.toml"
 
 
-def job_with(roof: dict[str, object], at: list[str]) -> dict[str, object]:
+def job_with(roof: Mapping[str, object], at: list[str]) -> dict[str, object]:
     """Return the metric job with another roof and its one anchor at another place."""
     raw = tomllib.loads(new_job_text("metric"))
     return changed({**raw, "roof": roof, "site": {}}, "anchor[0].at", at)
