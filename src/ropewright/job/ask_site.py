@@ -130,7 +130,7 @@ def opening_of(job: Job, edge_name: str) -> Opening | None:
     return next((o for o in job.roof.openings if edge_name == o.name or edge_name.startswith(f"{o.name} ")), None)
 
 
-def ask_about_openings(job: Job, around: Surroundings) -> Iterator[Finding]:
+def ask_about_openings(job: Job) -> Iterator[Finding]:
     """What the pack asks of every opening: is it guarded, and does its cover carry what may stand on it.
 
     Parameters

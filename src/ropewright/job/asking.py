@@ -125,9 +125,7 @@ def answer_by_person(
     )
 
 
-def judge_many(
-    limit: Limit, likely: NDArray[np.float64], unsafe: NDArray[np.float64]
-) -> NDArray[np.int64]:
+def judge_many(limit: Limit, likely: NDArray[np.float64], unsafe: NDArray[np.float64]) -> NDArray[np.int64]:
     """Severity of each of n values against one limit, as `limit.judge` would give it one by one.
 
     Parameters
@@ -169,9 +167,7 @@ def _meets(limit: Limit, values: NDArray[np.float64]) -> NDArray[np.bool_]:
 _WORDS = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 
 
-def _sentence(
-    job: Job, thing: str, unsafe: float, limit: Limit, dimension: Dimension, verdict: Verdict
-) -> str:
+def _sentence(job: Job, thing: str, unsafe: float, limit: Limit, dimension: Dimension, verdict: Verdict) -> str:
     """``Free fall 5.2 ft; at most 6 ft is allowed``, the value rounded to its unsafe side."""
     toward = "high" if limit.operator in ("<=", "<") else "low"
     shown = show(unsafe, dimension, job.units, toward=toward) if np.isfinite(unsafe) else "without end"
@@ -186,9 +182,7 @@ def _sentence(
     return lead[verdict] + "."
 
 
-def _without_limit(
-    job: Job, question: Question, value: Range | None, dimension: Dimension, nothing: str
-) -> Finding:
+def _without_limit(job: Job, question: Question, value: Range | None, dimension: Dimension, nothing: str) -> Finding:
     shown = "" if value is None else f" {show(value.likely, dimension, job.units)}"
     return Finding(
         id=question.id,

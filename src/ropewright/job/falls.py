@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.arrest.corners import Spread
 from ropewright.field import EdgePoints, FallGeometry, RopeOver, Surroundings, fall_geometry, hang_heights, roll
 from ropewright.field.below import distance_to_polyline
 from ropewright.field.hang import Hang, stretch_of
+from ropewright.job.catching import catch_rig, extra_slide
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
+from ropewright.quantity import Range
 
 __all__ = ["Falls", "falls_over", "rope_out"]
 
@@ -21,9 +23,6 @@ Floats = NDArray[np.float64]
 #: Top of the head above the dorsal D-ring. [m] Stature is D-ring height / 0.835 (ANSUR II, in physics notes), so
 #: 0.165/0.835 of the D-ring's height; 0.4 m covers a 2 m man.
 _HEAD = 0.4
-#: Least rope that stretches: a rope has some free length even where the lanyard reaches the edge. [m]
-_LEAST_ROPE = 0.3
-
 
 @dataclass(frozen=True)
 class Falls:
@@ -38,6 +37,7 @@ class Falls:
     stop: tuple[Floats, Floats, Floats]  #: D-ring's travel from first tension to rest [m]
     stop_time: Floats  #: likely [s]
     rope_stretch: tuple[Floats, Floats, Floats]  #: [m]
+    solved: NDArray[np.bool_]  #: (n,) False where nothing stops the fall in some corner, or the edge is not reached
     hang: Hang
     hang_point: Floats  #: (n, 3) D-ring at rest [m]
     swing_drop: Floats  #: (n,) [m]
@@ -93,36 +93,41 @@ def falls_over(
     """
     length = rope_out(rig, over, stop)
     geometry = fall_geometry(over, length)
-    caught = _catches(rig, over, geometry, length)
-    counts_lock = _counts(job, "free_fall", "device slide")
-    lock = rig.lock if counts_lock else type(rig.lock).exact(0.0)
-    hang, hang_point, swing_drop, drag = _swings(edges, over, length, caught["hang"])
-    body = rig.worker.d_ring + job.d_ring_shift.high
-    unsafe = -geometry.taut + rig.lock.high + caught["stop"][2] + body + swing_drop
-    likely = -geometry.taut + rig.lock.likely + caught["stop"][1] + rig.worker.d_ring + job.d_ring_shift.likely
-    tops, below = around.first_below(edges.points)
     reached = geometry.reached
-    hit = _hits(edges, around, hang, hang_point, unsafe, body, reached)
+    result, slide = catch_rig(rig, over, geometry, length), extra_slide(rig)
+    lock = rig.lock if _counts(job, "free_fall", "device_slide") else Range.exact(0.0)
+    hang, hang_point, swing_drop, drag = _swings(edges, over, length, result.hang_extension.likely)
+    body = rig.worker.d_ring + job.d_ring_shift.high
+    stop = _with_slide(result.lowest, slide)
+    # From the edge down to the soles; the swing takes the body lower still along the edge.
+    unsafe = -geometry.taut + rig.lock.high + stop[2] + body + swing_drop
+    likely = -geometry.taut + rig.lock.likely + stop[1] + swing_drop + rig.worker.d_ring + job.d_ring_shift.likely
+    tops, below = around.first_below(edges.points)
     return Falls(
         length=length,
         geometry=geometry,
         free_fall=geometry.free_fall + lock.high,
         free_fall_likely=geometry.free_fall + lock.likely,
-        force=caught["force"],
-        deceleration=caught["deceleration"],
-        stop=caught["stop"],
-        stop_time=caught["time"][1],
-        rope_stretch=caught["stretch"],
+        force=tuple(result.peak_force),
+        deceleration=_with_slide(result.device_travel, slide),
+        stop=stop,
+        stop_time=result.stop_time.likely,
+        rope_stretch=tuple(result.rope_stretch),
+        solved=result.solved,
         hang=hang,
         hang_point=np.where(reached[:, None], hang_point, np.nan),
         swing_drop=np.where(reached, swing_drop, np.nan),
         drag=np.where(reached, drag, np.nan),
-        feet=(likely + swing_drop, unsafe),
+        feet=(likely, unsafe),
         available=edges.points[:, 2] - tops,
         below=below,
-        hit=hit,
+        hit=_hits(edges, around, hang, unsafe, body, reached),
         power=_power(job, edges, rig, unsafe, reached),
     )
+
+
+def _with_slide(spread: Spread, slide: Range) -> tuple[Floats, Floats, Floats]:
+    return spread.low + slide.low, spread.likely + slide.likely, spread.high + slide.high
 
 
 def _counts(job: Job, term: str, what: str) -> bool:

@@ -17,8 +17,8 @@ from ropewright.job.reading import Faults, Table
 from ropewright.job.site import anchors_of, site_of
 from ropewright.quantity import Dimension, UnitSystem, parse_range
 from ropewright.roof.surface import Roof
-from ropewright.rules import Pack, load_pack
-from ropewright.rules.facts import Told, find_fact, read_fact
+from ropewright.rules import Pack, find_fact, load_pack, read_fact
+from ropewright.rules.facts import Told
 
 __all__ = ["job_from_mapping", "read_job"]
 
@@ -118,7 +118,7 @@ def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> 
     job = _read(raw, faults, path)
     if job is not None and not faults.found:
         return job
-    found = [error.located(str(path)) if path else error for error in faults.found]
+    found = [error if error.source or path is None else error.located(str(path)) for error in faults.found]
     count = f"{len(found)} faults" if len(found) > 1 else "1 fault"
     raise InputErrors(f"{path}: {count}" if path else count, found)
 

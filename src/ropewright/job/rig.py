@@ -57,6 +57,8 @@ def rigs_of(job: Job) -> tuple[Rig, ...]:
 def _rig(worker: CrewMember, line: Line, anchors: dict[str, Anchor]) -> Rig:
     rope = line.rope
     stiffness = stiffness_of(
-        rope.fibre, rope.construction, rope.stretch, rope.diameter, rope.strength, given=rope.stiffness
+        rope.fibre, rope.construction, rope.stretch, rope.diameter, rope.strength,
+        given=rope.stiffness,
+        condition=rope.condition,
     )
     return Rig(worker, line, anchors[line.anchor], stiffness, edge_friction("unknown"))

@@ -1,0 +1,58 @@
+"""What the plan takes as so without being told; each is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ropewright.job.model import Job
+from ropewright.job.rig import Rig
+from ropewright.quantity import Dimension, show
+
+__all__ = ["assumptions"]
+
+
+def assumptions(job: Job, rigs: tuple[Rig, ...]) -> tuple[str, ...]:
+    """Each thing that was taken as so without being told.
+
+    Parameters
+    ----------
+    job : Job
+    rigs : tuple of Rig
+
+    Returns
+    -------
+    tuple of str
+        One sentence each, no two alike.
+    """
+    return tuple(dict.fromkeys([*_of_the_method(job), *_of_the_rigs(rigs), *job.roof.notes, *job.notes]))
+
+
+def _of_the_method(job: Job) -> Iterator[str]:
+    yield "Each fall starts at the edge; speed gained by sliding down the slope before it is not counted."
+    yield "A fall is taken plumb at each edge point; the swing after it is judged by where the body comes to hang."
+    yield "Walls stand straight under the edge of the roof; soffits are left out."
+    yield "Anchor, lanyard webbing and body do not give, which makes the force higher than it will be."
+    yield "Force on a person is taken as that on a rigid mass of the same weight, which is higher."
+    shift = show(job.d_ring_shift.high, Dimension.LENGTH, job.units, toward="high")
+    yield f"The D-ring shifts by up to {shift} on the harness."
+    if job.clearance_margin is None:
+        yield "Below the soles the margin of the pack is kept, or 3 ft by common practice where it has none."
+    if job.swing_drop_limit is None:
+        yield "No limit on swing was set; from a drop of 2 ft a person is asked."
+
+
+def _of_the_rigs(rigs: tuple[Rig, ...]) -> Iterator[str]:
+    for rig in rigs:
+        rope = rig.line.rope
+        if rope.stiffness is None:
+            yield f"Stretch of the rope on line {rig.line.name} was not told: {rig.stiffness.basis}."
+        if rope.condition == "unknown":
+            yield f"Condition of the rope on line {rig.line.name} is not known and counts as bad."
+        if rig.line.grab is None:
+            yield f"Line {rig.line.name} has no rope grab: all of its length counts as slack."
+        elif not rig.line.grab.follows:
+            yield f"The grab on line {rig.line.name} is moved by hand: it may stand anywhere up to the stop."
+        elif rig.slip_force is None and rig.slip.high > 0:
+            yield f"At which force the grab on line {rig.line.name} slides is not known: its slide lengthens the fall only."
+    if rigs:
+        yield "How hard the rope rubs on the edge is not known; the whole published range is used."
