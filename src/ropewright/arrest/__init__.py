@@ -13,6 +13,7 @@ from ropewright.arrest.corners import CatchSpread, PartRanges, Spread, catch_cor
 from ropewright.arrest.elastic import elastic_peak_force, modulus_from_peak_force
 from ropewright.arrest.history import History, Phase, catch_history
 from ropewright.arrest.parts import GRAVITY, Chain, effective_length
+from ropewright.arrest.single import OneFall, one_fall
 
 __all__ = [
     "ENERGY_TOLERANCE",
@@ -25,6 +26,7 @@ __all__ = [
     "Chain",
     "Datum",
     "History",
+    "OneFall",
     "PartRanges",
     "Phase",
     "Spread",
@@ -37,4 +39,5 @@ __all__ = [
     "effective_length",
     "elastic_peak_force",
     "modulus_from_peak_force",
+    "one_fall",
 ]
