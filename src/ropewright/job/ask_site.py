@@ -62,7 +62,7 @@ def _trigger(job: Job, around: Surroundings) -> Iterator[Finding]:
         summary = f"Highest edge {shown}; {job.pack.title} carries no height below which no protection is due."
     else:
         bound = show(limit.value, Dimension.LENGTH, job.units)
-        due = limit.judge(drop).verdict is Verdict.HOLDS
+        due = limit.is_due(drop) is not False
         summary = (
             f"Highest edge {shown}; protection is due from {bound}."
             if due
