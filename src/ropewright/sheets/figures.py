@@ -12,12 +12,14 @@ __all__ = ["finding_numbers", "input_text", "number_text"]
 
 #: Ends of the keys of a finding's inputs, longest first, and what they measure.
 _SUFFIXES: tuple[tuple[str, Dimension], ...] = (
-    ("_kg_m", Dimension.LINEAR_DENSITY),
-    ("_n_m", Dimension.STIFFNESS),
-    ("_m_s", Dimension.SPEED),
+    ("_kg_per_m", Dimension.LINEAR_DENSITY),
+    ("_n_per_m", Dimension.STIFFNESS),
+    ("_m_per_s", Dimension.SPEED),
+    ("_degc", Dimension.TEMPERATURE),
     ("_deg", Dimension.ANGLE),
     ("_kg", Dimension.MASS),
     ("_m2", Dimension.AREA),
+    ("_m3", Dimension.VOLUME),
     ("_m", Dimension.LENGTH),
     ("_n", Dimension.FORCE),
     ("_s", Dimension.TIME),

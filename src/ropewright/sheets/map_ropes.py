@@ -130,7 +130,7 @@ def draw_worst_falls(canvas: Canvas, job: Job, falls: Sequence[WorstFall]) -> No
 
 
 def _taut_path(roof: Roof, anchor: Anchor, point: Floats) -> Floats:
-    from ropewright.roof import TautPaths
+    from ropewright.roof.path import TautPaths
 
     path: Floats = TautPaths(roof, anchor.point).path(point).points
     return path

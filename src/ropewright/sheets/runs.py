@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, reduce
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -21,7 +22,7 @@ Floats = NDArray[np.float64]
 _SAME_PLACE = 2e-3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Track:
     """A line that people can fall over, to be walked from its start: an edge, or the rim of an opening.
 
@@ -40,7 +41,7 @@ class Track:
     is_rim: bool = False
     names: frozenset[str] = frozenset()
 
-    @property
+    @cached_property
     def stations(self) -> Floats:
         """Distance of each corner from the start, shape (n,), in m."""
         steps = np.linalg.norm(np.diff(self.corners, axis=0), axis=1)
@@ -132,7 +133,8 @@ def _samples(track: Track, field: EdgeField) -> tuple[Floats, list[Verdict | Non
     order = np.argsort(stations, kind="stable")
     stations, verdicts = stations[order], [field.verdict[rows[index]] for index in order]
     if track.is_rim and rows:  # it ends where it began
-        return np.append(stations, track.length), [*verdicts, verdicts[0]]
+        at_start = [verdict for station, verdict in zip(stations, verdicts, strict=True) if station < _SAME_PLACE]
+        return np.append(stations, track.length), [*verdicts, reduce(_worse, at_start or verdicts[:1])]
     return stations, verdicts
 
 
@@ -164,12 +166,21 @@ def runs_along(track: Track, fields: Sequence[EdgeField]) -> tuple[Run, ...]:
         np.concatenate([[0.0, track.length], *(stations for stations, _ in sampled)]).clip(0, track.length)
     )
     pieces = []
-    for start, end in pairwise(marks):
+    for start, end in pairwise(marks.tolist()):
         verdict: Verdict | None = None
         for stations, verdicts in sampled:
-            before = max(int(np.searchsorted(stations, start, side="right")) - 1, 0)
-            after = min(int(np.searchsorted(stations, end, side="left")), len(stations) - 1)
-            for index in range(min(before, after), max(before, after) + 1):
+            for index in _telling(stations, start, end):
                 verdict = _worse(verdict, verdicts[index])
-        pieces.append(Run(float(start), float(end), verdict))
+        pieces.append(Run(start, end, verdict))
     return _joined(pieces)
+
+
+def _telling(stations: Floats, start: float, end: float) -> range:
+    """Return the indices of the samples on a stretch, and of the next beyond it where none stands at its end."""
+    first = int(np.searchsorted(stations, start, side="left"))
+    if first == len(stations) or stations[first] > start:
+        first = max(first - 1, 0)
+    last = int(np.searchsorted(stations, end, side="right")) - 1
+    if last < 0 or stations[last] < end:
+        last = min(last + 1, len(stations) - 1)
+    return range(first, last + 1)

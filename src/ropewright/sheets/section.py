@@ -24,6 +24,10 @@ COLUMNS = (11.0, 46.0, 75.0)  #: the two sums, and what there is [mm]
 #: What lies deeper than this share of the clearance needed is drawn there, with a broken line.
 DEEPEST = 1.4
 
+#: What a clearance finding names beside the parts of its sum.
+_SUMS = frozenset({"clearance_needed_m", "clearance_available_m"})
+_SAME_SUM = 0.005  #: sums closer than this are the same, in m
+
 _EARTH = Look("", "", "none", INK, ((-45.0, 1.4, 0.18),))
 
 
@@ -40,6 +44,8 @@ class Clearance:
         Needed below the edge, by summed allowances.
     terms : tuple of (str, float)
         What the book adds up, where the finding gives it.
+    simulated_terms : tuple of (str, float)
+        The same for the simulation.
     likely, high : float
         Needed below the edge by simulation, at likely inputs and at their unsafe end.
     available : float
@@ -54,6 +60,7 @@ class Clearance:
     verdict: Verdict | None
     book: float
     terms: tuple[tuple[str, float], ...]
+    simulated_terms: tuple[tuple[str, float], ...]
     likely: float
     high: float
     available: float
@@ -94,6 +101,7 @@ def _clearance(field: EdgeField, findings: Sequence[Finding]) -> Clearance | Non
         verdict=field.verdict[row],
         book=float(field.needed_book[row]),
         terms=_terms(field.worker, float(field.needed_book[row]), findings),
+        simulated_terms=_terms(field.worker, float(field.needed_high[row]), findings),
         likely=float(field.needed_likely[row]),
         high=float(field.needed_high[row]),
         available=float(field.available[row]),
@@ -102,17 +110,17 @@ def _clearance(field: EdgeField, findings: Sequence[Finding]) -> Clearance | Non
 
 
 def _terms(worker: str, total: float, findings: Sequence[Finding]) -> tuple[tuple[str, float], ...]:
-    """Lengths in the worker's clearance finding, if they are the ones that add up to the total."""
+    """Lengths in one of the worker's clearance findings, if they are the ones that add up to a total."""
     for finding in findings:
-        if finding.where.worker != worker or "clearance" not in finding.id:
+        if finding.where.worker != worker or not finding.id.startswith("clearance"):
             continue
-        terms = tuple(
+        lengths = tuple(
             (key.removesuffix("_m").replace("_", " "), float(value))
             for key, value in finding.inputs.items()
-            if key.endswith("_m") and not isinstance(value, str)
+            if key.endswith("_m") and not isinstance(value, str) and key not in _SUMS
         )
-        if terms and abs(sum(length for _, length in terms) - total) < 0.01:
-            return terms
+        if lengths and abs(sum(length for _, length in lengths) - total) < _SAME_SUM:
+            return lengths
     return ()
 
 
@@ -139,7 +147,7 @@ def clearance_svg(clearance: Clearance, units: UnitSystem, *, ground: str = WHIT
         svg.line((0, TOP), (WIDTH, TOP), stroke=INK, stroke_width=0.7),
         *_below(clearance, factor, deepest),
         _column(COLUMNS[0], "needed, book", clearance.book, factor, units, clearance.terms),
-        _column(COLUMNS[1], "needed, simulated", clearance.high, factor, units),
+        _column(COLUMNS[1], "needed, simulated", clearance.high, factor, units, clearance.simulated_terms),
         _likely_tick(COLUMNS[1], clearance.likely, factor, units),
         _there_is(clearance, factor, deepest, units),
     ]

@@ -66,6 +66,5 @@ def length_to_tie(job: Job, length_set: float, length_holds: float | None) -> st
 
 
 def rules_line(job: Job) -> str:
-    """Title of the pack and when it was last compared with its sources."""
-    compared = getattr(job.pack, "compared", None)
-    return f"{job.pack.title}, compared {compared.isoformat()}" if compared else job.pack.title
+    """Title of the pack and the day on which it was last held against its sources."""
+    return f"{job.pack.title}, compared {job.pack.compared.isoformat()}"

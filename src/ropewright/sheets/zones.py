@@ -33,7 +33,7 @@ def _cells(fields: Sequence[ZoneField]) -> tuple[dict[Cell, str], Floats, float]
 
 def worst_zones(fields: Sequence[ZoneField]) -> Mapping[str, int]:
     """Return the number of squares of the grid in each zone, the worst over the workers."""
-    cells, _, _ = _cells(fields)
+    cells = _cells(fields)[0] if fields else {}
     return {zone: count for zone in ZONE_ORDER if (count := list(cells.values()).count(zone))}
 
 
