@@ -137,7 +137,7 @@ def _without_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
     if len(found) < len(pairs):
         keys = [key for key, _ in pairs]
         twice = next(key for i, key in enumerate(keys) if key in keys[:i])
-        raise FileError(twice[:80], "a key that stands twice in one object", "give each key once")
+        raise FileError(ascii(twice)[1:-1][:80], "a key that stands twice in one object", "give each key once")
     return found
 
 
