@@ -329,6 +329,14 @@ def test_what_is_no_file_is_told(tmp_path: Path, name: str, says: str) -> None:
         read_job(tmp_path / name)
 
 
+def test_faults_of_local_rules_name_their_own_file(tmp_path: Path) -> None:
+    (tmp_path / "ours.toml").write_text("[[limit]]\nfact = 'free_fal'\n")
+    path = written(tmp_path, new_job_text("us").replace('# local_rules = "ours.toml"', 'local_rules = "ours.toml"'))
+    with pytest.raises(InputErrors) as caught:
+        read_job(path)
+    assert all("ours.toml" in str(error) for error in caught.value.exceptions)
+
+
 def test_faults_name_the_file(tmp_path: Path) -> None:
     path = written(tmp_path, new_job_text("us").replace('pitch = "6:12"', "pitch = 6"))
     with pytest.raises(InputErrors) as caught:

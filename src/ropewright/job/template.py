@@ -153,7 +153,7 @@ size = $house     # walls as a rectangle; any other plan: outline = [[x, y], ...
 eave_height = "$eave"        # of the roof's lower edge, out at the end of the overhang
 pitch = "$pitch"               # of all sides; or pitches = [one for each side]
 overhang = "$overhang"
-# gable_sides = [2, 4]       # which sides end in a gable; side 1 runs from corner 1 to corner 2
+gable_sides = [2, 4]         # which sides end in a gable; side 1 runs from corner 1 to corner 2
 # high_side = 3              # for a shed roof: the side it rises to
 # Instead of all this: facets = [{ id = "south", ring = [[x, y, z], ...] }, ...] as measured,
 # or cityjson = "town.city.json" with building = "its id".
@@ -186,7 +186,7 @@ stretch = "low-stretch"      # "static", "low-stretch" or "dynamic"
 diameter = "$diameter"
 strength = "$rope_strength"
 strength_basis = "maker's minimum"  # "batch minimum", "mean less 3 sd", "maker's minimum", "average" or "unknown"
-condition = "good"           # "new", "good", "worn", "damaged", "fallen-on" or "unknown"; with "wet" or "dry" if known
+condition = "new, dry"       # "new", "good", "worn", "damaged", "fallen-on" or "unknown"; "wet" or "dry" beside it
 uv_inhibitor = true
 length = "$rope_length"
 # stiffness = "..."          # force per unit of strain at arrest, if the maker gives it
@@ -208,7 +208,7 @@ name = "L1"
 anchor = "A1"
 rope = "line-11"
 length = "$line"              # from the anchor to the stop under the grab, along the rope
-termination = "sewn eye"     # or "figure-eight loop", "eye splice", ...
+termination = "rated assembly"  # the maker's finished end; or "sewn eye", "eye splice", "figure-eight loop", ...
 lanyard = "short"
 grab = "auto"                # leave out where the lanyard is clipped to the end of the rope
 connector_strength = "$strength"
