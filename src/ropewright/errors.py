@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 __all__ = ["FileError", "InputError", "InputErrors", "QuantityError", "RoofError", "RulesError"]
 
 
@@ -63,6 +65,6 @@ class FileError(InputError):
 class InputErrors(ExceptionGroup[InputError]):
     """All the faults found in one input at once."""
 
-    def derive(self, excs: object) -> InputErrors:
+    def derive(self, excs: Sequence[InputError], /) -> InputErrors:  # type: ignore[override]
         """Return a group of the same kind, so that ``split`` keeps the type."""
-        return InputErrors(self.message, excs)  # type: ignore[arg-type]
+        return InputErrors(self.message, excs)

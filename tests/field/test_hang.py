@@ -1,7 +1,7 @@
 """Where a body comes to hang.
 
-Expected places are worked out from the definition H(E) = z(E) - (L - l(A, E)) on a plane roof of slope angle theta, where
-the taut rope to an edge is a straight line on the slope:
+Expected places are worked out from the definition H(E) = z(E) - (L - l(A, E)) on a plane roof of slope angle theta,
+where the taut rope to an edge is a straight line on the slope:
 - level eave, anchor at slope distance s above it: H is least where l is, at the foot of the perpendicular;
 - rake, anchor at level distance w from it: with t the slope distance below the anchor's level, H = const - t sin(theta)
   + sqrt(w^2 + t^2), least at t = w tan(theta). A fall lower down swings up the rake.

@@ -14,7 +14,9 @@ __all__ = ["new"]
 
 @click.command(epilog="Example: ropewright new my-roof.toml --units us")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True, help="Units written in it.")
+@click.option(
+    "--units", type=click.Choice(["us", "metric"]), default="us", show_default=True, help="Units written in it."
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @shows_input_errors

@@ -17,7 +17,9 @@ __all__ = ["plan"]
 
 @click.command(epilog="Example: ropewright plan examples/gable-house.toml --out out")
 @click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
-@click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for findings.json, map.svg and plan.pdf.")
+@click.option(
+    "--out", "folder", type=click.Path(path_type=Path), help="Folder for findings.json, map.svg and plan.pdf."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as one JSON document.")
 @shows_input_errors
 def plan(job_file: Path, folder: Path | None, *, as_json: bool) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,7 +103,7 @@ def level_distance(points: Floats, outline: Floats) -> Floats:
         nearest = np.minimum(nearest, _to_segment(points, a, b))
         crosses = (a[1] > points[:, 1]) != (b[1] > points[:, 1])
         rise = b[1] - a[1]
-        at = a[0] + (points[:, 1] - a[1]) / (rise if rise else 1.0) * (b[0] - a[0])
+        at = a[0] + (points[:, 1] - a[1]) / (rise or 1.0) * (b[0] - a[0])
         inside ^= crosses & (points[:, 0] < at)
     return np.where(inside, 0.0, nearest)
 
@@ -128,7 +129,7 @@ def distance_to_polyline(points: Floats, line: Sequence[Floats] | Floats) -> Flo
     """
     corners = np.asarray(line, float)
     nearest: Floats = np.linalg.norm(points - corners[0], axis=1)
-    for a, b in zip(corners[:-1], corners[1:], strict=True):
+    for a, b in pairwise(corners):
         nearest = np.minimum(nearest, _to_segment(points, a, b))
     return nearest
 

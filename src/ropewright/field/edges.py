@@ -81,17 +81,21 @@ def edge_points(roof: Roof, spacing: float) -> EdgePoints:
             opening.append(np.full(n, part.type == "opening"))
     return EdgePoints(
         names=tuple(names),
-        edge=_joined(edge, (0,), np.int64),
-        points=_joined(points, (0, 3), np.float64),
-        outward=_joined(outward, (0, 2), np.float64),
-        chain=_joined(chain_of, (0,), np.int64),
+        edge=_integers(edge),
+        points=_floats(points, 3),
+        outward=_floats(outward, 2),
+        chain=_integers(chain_of),
         closed=tuple(closed for _, closed in chains),
-        is_opening=_joined(opening, (0,), np.bool_),
+        is_opening=np.concatenate(opening) if opening else np.empty(0, np.bool_),
     )
 
 
-def _joined(parts: Sequence[NDArray[np.generic]], empty: tuple[int, ...], kind: type) -> NDArray[np.generic]:  # type: ignore[type-arg]
-    return np.concatenate(parts).astype(kind) if parts else np.empty(empty, kind)
+def _floats(parts: Sequence[Floats], columns: int) -> Floats:
+    return np.concatenate(parts) if parts else np.empty((0, columns))
+
+
+def _integers(parts: Sequence[Integers]) -> Integers:
+    return np.concatenate(parts) if parts else np.empty(0, np.int64)
 
 
 def _along(edge: Edge, spacing: float) -> Floats:

@@ -88,7 +88,8 @@ def stretch_of(edges: EdgePoints, hang: Hang, i: int) -> Integers:
     """Indices of the points that a body let go at point `i` can swing over."""
     members = np.flatnonzero(edges.chain == edges.chain[i])
     at = int(np.searchsorted(members, hang.first[i]))
-    return members[(at + np.arange(hang.count[i])) % len(members)]
+    stretch: Integers = members[(at + np.arange(hang.count[i])) % len(members)]
+    return stretch
 
 
 def _basin(h: Floats, k: int, *, closed: bool) -> tuple[int, int, int]:

@@ -114,7 +114,7 @@ def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
     Below the edge the rope grows by what the body drops, l(A, E - s z) = l(A, E) + s.
     """
     allowed = rope.lengths <= length[:, None]
-    reached = allowed.any(axis=1)
+    reached: NDArray[np.bool_] = np.asarray(allowed.any(axis=1))
     last = len(rope.heights) - 1
     top = last - np.argmax(allowed[:, ::-1], axis=1)
     start = np.where(reached, rope.heights[top], np.nan)

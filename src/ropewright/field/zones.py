@@ -1,6 +1,7 @@
 """What holds for a worker at a point inside the roof: restrained, caught, or not held.
 
-At P the line is out to L(P). Every edge point E with l(A, E) <= L(P) can be fallen over; the worst of those falls is P's.
+At P the line is out to L(P). Every edge point E with l(A, E) <= L(P) can be fallen over; the worst of those falls is
+P's.
 """
 
 from __future__ import annotations
@@ -16,9 +17,7 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 
-def zone_codes(
-    nearest: Floats, bad: NDArray[np.bool_], length: Floats, needed: Floats, *, margin: float
-) -> Integers:
+def zone_codes(nearest: Floats, bad: NDArray[np.bool_], length: Floats, needed: Floats, *, margin: float) -> Integers:
     """Which zone each of m points on the roof lies in.
 
     Parameters

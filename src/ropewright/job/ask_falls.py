@@ -22,7 +22,9 @@ __all__ = ["EdgeAnswer", "edge_answers", "reach_finding", "ruling"]
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-_BY_SIMULATION = Source("simulation of this fall", "standard linear solid, absorber and grab in series", SourceStatus.DERIVED)
+_BY_SIMULATION = Source(
+    "simulation of this fall", "standard linear solid, absorber and grab in series", SourceStatus.DERIVED
+)
 _BY_GEOMETRY = Source("taut rope over the roof", "docs/derivations.md", SourceStatus.DERIVED)
 
 
@@ -34,6 +36,13 @@ class EdgeAnswer:
     codes: Integers  #: (n,) severity, 0 where not reached
     margin: Floats  #: (n,) distance on the safe side, nan where not reached
     finding: Callable[[int], Finding]
+    #: Best that a point can come to: a remembered limit can only be asked, however far within it a value lies.
+    best: int = 0
+
+    @property
+    def meets(self) -> NDArray[np.bool_]:
+        """True where the limit is met, be it a settled one or one that must still be confirmed, shape (n,)."""
+        return (self.codes == self.best) | np.isnan(self.margin)
 
     def worst(self) -> int | None:
         """Index of the point that rules: worst verdict, then least margin; None if no point is reached."""
@@ -55,7 +64,9 @@ class _Asked:
     falls: Falls
     clear: Clearances
 
-    def question(self, kind: str, i: int, text: str, thing: str, formula: str, inputs: Mapping[str, float | str]) -> Question:
+    def question(
+        self, kind: str, i: int, text: str, thing: str, formula: str, inputs: Mapping[str, float | str]
+    ) -> Question:
         x, y, z = map(float, self.edges.points[i])
         where = Place(
             edge=self.edges.names[self.edges.edge[i]],
@@ -115,7 +126,7 @@ def _limit_answer(
         value = Range(float(low[i]), float(likely[i]), float(high[i]))
         return answer_by_limit(asked.job, describe(i), fact, value, dimension, facts=facts)
 
-    return EdgeAnswer(kind, judge_many(limit, likely, unsafe), margin, finding)
+    return EdgeAnswer(kind, judge_many(limit, likely, unsafe), margin, finding, SEVERITY[limit.at_best])
 
 
 def _free_fall(asked: _Asked) -> EdgeAnswer | None:
@@ -129,7 +140,9 @@ def _free_fall(asked: _Asked) -> EdgeAnswer | None:
             "grab_lock_m": asked.rig.lock.high,
         }
         formula = "FF = start + (L - l) + lock: D-ring above the edge, slack past the edge, grab's travel to lock"
-        return asked.question("free-fall", i, "How far does the worker fall before the line holds?", "Free fall", formula, inputs)
+        return asked.question(
+            "free-fall", i, "How far does the worker fall before the line holds?", "Free fall", formula, inputs
+        )
 
     values = (falls.free_fall_likely, falls.free_fall_likely, falls.free_fall)
     return _limit_answer(asked, "free-fall", "free_fall", values, Dimension.LENGTH, describe)
@@ -146,8 +159,12 @@ def _arrest_force(asked: _Asked) -> EdgeAnswer | None:
             "rope_m": float(falls.length[i] - rig.line.lanyard.length),
             "absorber_n": rig.line.lanyard.absorber.force.likely if rig.line.lanyard.absorber else "none",
         }
-        formula = "m x'' = m g - T(rope, grab, absorber in series); F = greatest T, over all corners of the inputs' ranges"
-        return asked.question("arrest-force", i, "How hard does the stop hit the worker?", "Arrest force", formula, inputs)
+        formula = (
+            "m x'' = m g - T(rope, grab, absorber in series); F = greatest T, over all corners of the inputs' ranges"
+        )
+        return asked.question(
+            "arrest-force", i, "How hard does the stop hit the worker?", "Arrest force", formula, inputs
+        )
 
     return _limit_answer(asked, "arrest-force", "arrest_force", falls.force, Dimension.FORCE, describe)
 
@@ -161,9 +178,7 @@ def _deceleration(asked: _Asked) -> EdgeAnswer | None:
         text = "Does the gear stop the fall within its allowed distance?"
         return asked.question("deceleration", i, text, "Deceleration distance", formula, inputs)
 
-    return _limit_answer(
-        asked, "deceleration", "deceleration_distance", falls.deceleration, Dimension.LENGTH, describe
-    )
+    return _limit_answer(asked, "deceleration", "deceleration_distance", falls.deceleration, Dimension.LENGTH, describe)
 
 
 def _power_line(asked: _Asked) -> EdgeAnswer | None:
@@ -184,7 +199,7 @@ def _power_line(asked: _Asked) -> EdgeAnswer | None:
 
 
 def _clearance(asked: _Asked, *, simulated: bool) -> EdgeAnswer:
-    """Room below the edge against what the fall needs, by the book or by simulation; floors below openings are asked."""
+    """Room below the edge against what the fall needs, by the book or by simulation; unknown floors are asked."""
     clear, falls = asked.clear, asked.falls
     likely, high = (clear.simulated, clear.simulated_high) if simulated else (clear.book, clear.book)
     margin = falls.available - high
@@ -310,7 +325,9 @@ def _swing_finding(asked: _Asked, i: int, limit: float, code: int) -> Finding:
         unit="m",
         dimension=Dimension.LENGTH,
         decide="Whether this swing can be taken: what the body meets at that speed, and whether the rope stands being "
-        "dragged along the edge." if verdict is Verdict.ASK else "",
+        "dragged along the edge."
+        if verdict is Verdict.ASK
+        else "",
     )
 
 

@@ -36,7 +36,17 @@ def duty_findings(job: Job, facts: Mapping[str, object], suffix: str, where: Pla
     """
     told = {**job.facts, **facts}
     for finding in check(job.pack, told, only=tuple(facts)):
-        yield replace(finding, id=f"{finding.id}/{suffix}", where=where)
+        yield replace(finding, id=f"{finding.id}/{suffix}", where=where, summary=_as_told(finding, facts))
+
+
+def _as_told(finding: Finding, facts: Mapping[str, object]) -> str:
+    """Summary of a yes-or-no question: what was told, then what the rule asks."""
+    told = [value for fact, value in facts.items() if finding.formula.startswith(f"{fact} is ")]
+    if len(told) != 1 or not isinstance(told[0], bool | None):
+        return finding.summary
+    answer = {True: "Told: yes.", False: "Told: no.", None: "Nobody has said."}[told[0]]
+    rule = finding.summary.split(". ", 1)[-1]
+    return f"{answer} {rule}"
 
 
 def ask_about_gear(job: Job, rig: Rig) -> Iterator[Finding]:
@@ -56,7 +66,7 @@ def ask_about_gear(job: Job, rig: Rig) -> Iterator[Finding]:
     yield from _rope_kind(rig, where)
     yield from _rope_strength(job, rig, where)
     yield from _hardware(job, rig, where)
-    yield from duty_findings(job, _line_duties(job, rig), rig.line.name, where)
+    yield from duty_findings(job, _line_duties(rig), rig.line.name, where)
 
 
 def _user(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
@@ -111,20 +121,6 @@ def _rope_kind(rig: Rig, where: Place) -> Iterator[Finding]:
 
 def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
     line, rope = rig.line, rig.line.rope
-    yield answer_by_limit(
-        job,
-        Question(
-            f"line-strength/{line.name}",
-            "Is the rope strong enough as new?",
-            "Minimum breaking strength as new",
-            where,
-            "S as told",
-            {"S_n": rope.strength.low, "basis": rope.strength_basis},
-        ),
-        "line_strength",
-        rope.strength,
-        Dimension.FORCE,
-    )
     chain = rigged_strength(
         rope.strength,
         strength_basis=rope.strength_basis,
@@ -135,9 +131,23 @@ def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         edge=None if line.edge_protection is None else not line.edge_protection,
         rule_knot_retention=_knot_share(job),
     )
+    yield answer_by_limit(
+        job,
+        Question(
+            f"line-strength/{line.name}",
+            "Is the rope strong enough as new?",
+            "Minimum breaking strength as new",
+            where,
+            "S as told, an average taken down to a minimum",
+            {"S_n": rope.strength.low, "basis": rope.strength_basis},
+        ),
+        "line_strength",
+        chain.as_new,
+        Dimension.FORCE,
+    )
     yield _rigged(job, rig, chain, where)
     yield from _triggers(rig, chain, where)
-    yield _working(job, rig, where)
+    yield _working(job, rig, chain.as_new, where)
 
 
 def _knot_share(job: Job) -> float | None:
@@ -164,6 +174,14 @@ def _rigged(job: Job, rig: Rig, chain: StrengthChain, where: Place) -> Finding:
         chain.left,
         Dimension.FORCE,
     )
+    if chain.standing is Verdict.ASK:
+        # Nobody knows what this rope has been through: a number would say more than anybody knows.
+        return replace(
+            finding,
+            verdict=Verdict.ASK,
+            summary="What is left of this line can't be told: " + chain.triggers[0].reason,
+            decide="A competent person must look the rope over and say what it is and what it has been through.",
+        )
     if finding.verdict is Verdict.HOLDS and not chain.settles:
         return replace(
             finding,
@@ -203,17 +221,17 @@ def _told(rig: Rig, subject: str) -> str:
     return known.get(subject, "unknown")
 
 
-def _working(job: Job, rig: Rig, where: Place) -> Finding:
+def _working(job: Job, rig: Rig, as_new: Range, where: Place) -> Finding:
     """A worker's weight against the share of the breaking strength that practice lets a rope work under."""
-    allowed, weight = working_load(rig.line.rope.strength), rig.worker.mass.high * _G
+    allowed, weight = working_load(as_new), rig.worker.mass.high * _G
     verdict = Verdict.HOLDS if weight <= allowed.low else Verdict.DOUBTFUL if weight <= allowed.high else Verdict.FAILS
+    weighs = show(weight, Dimension.FORCE, job.units, toward="high")
     shown = [show(load, Dimension.FORCE, job.units, toward="low") for load in (allowed.low, allowed.high)]
     return Finding(
         id=f"working-load/{rig.worker.name}",
         question="Does the worker's weight stay inside the rope's working load?",
         verdict=verdict,
-        summary=f"Weight {show(weight, Dimension.FORCE, job.units, toward='high')}; working load {shown[0]} to {shown[1]} "
-        "(10 % to 20 % of the strength as new).",
+        summary=f"Weight {weighs}; working load {shown[0]} to {shown[1]} (10 % to 20 % of the strength as new).",
         value=weight,
         low=rig.worker.mass.low * _G,
         high=weight,
@@ -224,7 +242,7 @@ def _working(job: Job, rig: Rig, where: Place) -> Finding:
         dimension=Dimension.FORCE,
         where=where,
         formula=f"m g <= W, {allowed.formula}",
-        inputs={"m_kg": rig.worker.mass.high, "S_low_n": rig.line.rope.strength.low, "share": allowed.share[0]},
+        inputs={"m_kg": rig.worker.mass.high, "S_low_n": as_new.low, "share": allowed.share[0]},
         sources=(allowed.source,),
     )
 
@@ -247,7 +265,7 @@ def _hardware(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         yield answer_by_limit(job, question, fact, strength, Dimension.FORCE)
 
 
-def _line_duties(job: Job, rig: Rig) -> dict[str, object]:
+def _line_duties(rig: Rig) -> dict[str, object]:
     line = rig.line
     known: dict[str, object] = {
         "line_padded": line.edge_protection,
@@ -279,9 +297,8 @@ def ask_about_anchors(job: Job, rigs: tuple[Rig, ...], force: Mapping[str, Range
         users = [rig for rig in rigs if rig.anchor.name == anchor.name]
         if not users:
             continue
-        where = Place(
-            anchor=anchor.name, point=tuple(map(float, anchor.point)), line=", ".join(rig.line.name for rig in users)
-        )
+        x, y, z = map(float, anchor.point)
+        where = Place(anchor=anchor.name, point=(x, y, z), line=", ".join(rig.line.name for rig in users))
         yield _anchor_strength(job, users, where)
         if anchor.designed_by:
             yield _designed_against_force(job, users, force, where)
@@ -295,6 +312,7 @@ def _anchor_strength(job: Job, users: list[Rig], where: Place) -> Finding:
     designed = bool(anchor.designed_by) and anchor.design_factor is not None
     allowable = anchor.basis == "allowable"
     fact = "anchor_allowable" if allowable else "anchor_design_factor" if designed else "anchor_strength"
+    inputs: dict[str, float | str]
     if fact == "anchor_design_factor":
         value: Range = Range.exact(float(anchor.design_factor or 0.0))
         formula, inputs, dimension = (
@@ -321,7 +339,7 @@ def _anchor_strength(job: Job, users: list[Rig], where: Place) -> Finding:
         value,
         dimension,
         facts={"anchor_designed_by_qualified_person": designed, "positioning": False},
-        nothing="Which strength this anchor must have where its figure is an allowable one; never compare it with an ultimate.",
+        nothing="Which strength this anchor must have where its figure is an allowable one, not an ultimate.",
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -66,7 +65,7 @@ def _trigger(job: Job, around: Surroundings) -> Iterator[Finding]:
         summary = (
             f"Highest edge {shown}; protection is due from {bound}."
             if due
-            else f"Highest edge {shown}, below the {bound} from which protection is due; the plan is worked out all the same."
+            else f"Highest edge {shown}, below the {bound} from which protection is due; worked out all the same."
         )
     yield Finding(
         id="edge-height/job",
@@ -100,8 +99,8 @@ def _rescue_time(job: Job) -> Finding:
         id="rescue-time/job",
         question="Is a hanging worker down before hanging becomes dangerous?",
         verdict=Verdict.ASK,
-        summary=f"Planned in {minutes:g} min; hanging still from the back D-ring, 5 % of test persons had to stop by 11 min "
-        f"and half by 31 min{'; the plan takes longer than the first' if late else ''}. No rule gives minutes.",
+        summary=f"Planned in {minutes:g} min; hanging still from the back D-ring, 5 % of test persons had to stop by "
+        f"11 min and half by 31 min{'; the plan takes longer than the first' if late else ''}. No rule gives minutes.",
         value=minutes * 60,
         limit=early * 60,
         operator="<=",
@@ -173,7 +172,7 @@ def _guard(job: Job, opening: Opening, where: Place) -> Finding:
             question,
             Verdict.ASK,
             f"{opening.name}: a cover is told, but not that it is fixed and carries twice what may stand on it.",
-            decide="Whether the cover is fixed against wind, gear and people and carries twice the greatest load on it.",
+            decide="Whether the cover is fixed against wind, gear and people and carries twice the load on it.",
         )
     return answer_by_person(
         question, Verdict.FAILS, f"{opening.name}: nothing keeps people from falling through; cover it or rail it off."

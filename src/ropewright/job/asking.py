@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ropewright.findings import SEVERITY, Finding, Place, Source, Verdict
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, Range, show
+from ropewright.quantity.show import Toward
 from ropewright.rules import Limit
 
 __all__ = ["Question", "answer_by_limit", "answer_by_person", "judge_many"]
@@ -140,17 +141,12 @@ def judge_many(limit: Limit, likely: NDArray[np.float64], unsafe: NDArray[np.flo
         `SEVERITY` of each; that of `holds` where nan.
     """
     codes = np.zeros(len(likely), np.int64)
-    passing = SEVERITY[limit.judge(_well_within(limit)).verdict]
+    passing = SEVERITY[limit.at_best]
     asked = ~(np.isnan(likely) | np.isnan(unsafe))
     codes[asked] = passing
     codes[asked & ~_meets(limit, unsafe)] = SEVERITY[Verdict.DOUBTFUL] if passing == 0 else passing
     codes[asked & ~_meets(limit, likely)] = SEVERITY[Verdict.FAILS]
     return codes
-
-
-def _well_within(limit: Limit) -> float:
-    """A value that meets the limit for certain, to see what meeting it is worth (a remembered figure only asks)."""
-    return float(limit.value) * (0.5 if limit.operator in ("<=", "<") else 2.0)
 
 
 def _meets(limit: Limit, values: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -169,7 +165,7 @@ _WORDS = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 
 def _sentence(job: Job, thing: str, unsafe: float, limit: Limit, dimension: Dimension, verdict: Verdict) -> str:
     """``Free fall 5.2 ft; at most 6 ft is allowed``, the value rounded to its unsafe side."""
-    toward = "high" if limit.operator in ("<=", "<") else "low"
+    toward: Toward = "high" if limit.operator in ("<=", "<") else "low"
     shown = show(unsafe, dimension, job.units, toward=toward) if np.isfinite(unsafe) else "without end"
     bound = show(float(limit.value), dimension, job.units)
     how = _WORDS[limit.operator]

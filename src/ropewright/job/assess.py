@@ -110,7 +110,7 @@ def _assess(job: Job, work: _Work, report: Report) -> Assessment:
         job=job,
         findings=findings,
         fields=tuple(one.field for one in worked),
-        zones=tuple(_zones(job, work, one, edges) for one in worked),
+        zones=tuple(_zones(job, work, one) for one in worked),
         rig=tuple(_rig_row(one, findings) for one in worked),
         assumed=assumptions(job, rigs),
         verdict=worst(finding.verdict for finding in findings),
@@ -201,7 +201,7 @@ def _work_out(
 ) -> _Worked:
     over = _over(job, work, rig, edges)
     falls = falls_over(job, rig, edges, over, around, stop=stop)
-    clear = clearances(job, rig, edges, falls, _floors(job, edges))
+    clear = clearances(job, rig, falls, _floors(job, edges))
     answers = edge_answers(job, rig, edges, over, falls, clear)
     ruled = list(ruling(answers, falls.geometry.reached))
     shown = EdgeField(
@@ -233,14 +233,14 @@ def _work_out(
     return _Worked(rig, over, falls, answers, shown)
 
 
-def _zones(job: Job, work: _Work, one: _Worked, edges: EdgePoints) -> ZoneField:
+def _zones(job: Job, work: _Work, one: _Worked) -> ZoneField:
     step = max(job.spacing, 0.2)
     key = (work.roof_key(job), step)
     if key not in work.grids:
         work.grids[key] = grid_on(job.roof, step)
     points, line = work.grids[key], one.rig.line
     paths = _paths(job, work, one.rig)
-    low, standing = (paths.lengths(points + [0.0, 0.0, height]) for height in (0.0, one.rig.worker.d_ring))
+    low, standing = (paths.lengths(points + np.array([0.0, 0.0, height])) for height in (0.0, one.rig.worker.d_ring))
     length = np.full(len(points), line.reach)
     if line.grab is not None and line.grab.follows:
         length = np.minimum(length, standing + 2 * line.lanyard.length)
@@ -290,8 +290,8 @@ def _with_longest(job: Job, work: _Work, row: RigRow) -> RigRow:
     edges, around = _edges(job, work), _surroundings(job)
 
     def holds(stop: float) -> bool:
-        verdicts = _work_out(job, work, rig, edges, around, stop=stop).field.verdict
-        return all(verdict in (None, Verdict.HOLDS) for verdict in verdicts)
+        answers = _work_out(job, work, rig, edges, around, stop=stop).answers
+        return all(bool(answer.meets.all()) for answer in answers)
 
     if holds(row.length_set):
         return replace(row, length_holds=row.length_set)

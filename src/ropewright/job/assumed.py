@@ -53,6 +53,6 @@ def _of_the_rigs(rigs: tuple[Rig, ...]) -> Iterator[str]:
         elif not rig.line.grab.follows:
             yield f"The grab on line {rig.line.name} is moved by hand: it may stand anywhere up to the stop."
         elif rig.slip_force is None and rig.slip.high > 0:
-            yield f"At which force the grab on line {rig.line.name} slides is not known: its slide lengthens the fall only."
+            yield f"The grab's slip force on line {rig.line.name} is not known: its slide only lengthens the fall."
     if rigs:
         yield "How hard the rope rubs on the edge is not known; the whole published range is used."

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest.book import BookClearance, Datum, book_clearance, book_rope_stretch
-from ropewright.field import EdgePoints
 from ropewright.findings import Source, SourceStatus
 from ropewright.job.catching import parts_of
 from ropewright.job.falls import Falls
@@ -44,7 +43,9 @@ class Clearances:
     def formula(self, *, simulated: bool) -> str:
         """Say how the number is made up."""
         if simulated:
-            return "needed = drop to taut + lock + travel to the lowest point + body + swing drop + margin, below the edge"
+            return (
+                "needed = drop to taut + lock + travel to the lowest point + body + swing drop + margin, below the edge"
+            )
         return f"needed = {' + '.join(term.name for term in self.sum.terms)} - D-ring above the edge at the start"
 
     def terms(self, i: int, *, simulated: bool) -> Mapping[str, float | str]:
@@ -81,14 +82,13 @@ def margin_of(job: Job) -> tuple[float, Source]:
     return (_PRACTICE_MARGIN, _PRACTICE) if allowed is None else (allowed.value.high, allowed.source)
 
 
-def clearances(job: Job, rig: Rig, edges: EdgePoints, falls: Falls, floor_known: NDArray[np.bool_]) -> Clearances:
+def clearances(job: Job, rig: Rig, falls: Falls, floor_known: NDArray[np.bool_]) -> Clearances:
     """Clearance needed below each edge point.
 
     Parameters
     ----------
     job : Job
     rig : Rig
-    edges : EdgePoints
     falls : Falls
     floor_known : array of bool, shape (n,)
         False where nobody told what lies below (an opening's floor).
@@ -129,7 +129,7 @@ def _book(job: Job, rig: Rig, falls: Falls, margin: float) -> tuple[BookClearanc
     # Practice takes the force of the stop: the absorber's, or the most that the pack allows without one.
     force = absorber.force.high if absorber else float(limit.value) if limit else 8000.0
     rope = np.where(reached, np.maximum(falls.length - rig.line.lanyard.length, 0.0), 0.0)
-    allowances = {
+    allowances: dict[str, float | Floats] = {
         "free_fall": _zeroed(falls.geometry.free_fall, reached) + rig.lock.high,
         "deceleration": stop,
         "rope_stretch": book_rope_stretch(force, rope, parts.modulus.low),

@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 #: 0.165/0.835 of the D-ring's height; 0.4 m covers a 2 m man.
 _HEAD = 0.4
 
+
 @dataclass(frozen=True)
 class Falls:
     """What a fall over each of n edge points does; nan where the edge is not reached."""
@@ -98,21 +99,21 @@ def falls_over(
     lock = rig.lock if _counts(job, "free_fall", "device_slide") else Range.exact(0.0)
     hang, hang_point, swing_drop, drag = _swings(edges, over, length, result.hang_extension.likely)
     body = rig.worker.d_ring + job.d_ring_shift.high
-    stop = _with_slide(result.lowest, slide)
+    travel = _with_slide(result.lowest, slide)
     # From the edge down to the soles; the swing takes the body lower still along the edge.
-    unsafe = -geometry.taut + rig.lock.high + stop[2] + body + swing_drop
-    likely = -geometry.taut + rig.lock.likely + stop[1] + swing_drop + rig.worker.d_ring + job.d_ring_shift.likely
+    unsafe = -geometry.taut + rig.lock.high + travel[2] + body + swing_drop
+    likely = -geometry.taut + rig.lock.likely + travel[1] + swing_drop + rig.worker.d_ring + job.d_ring_shift.likely
     tops, below = around.first_below(edges.points)
     return Falls(
         length=length,
         geometry=geometry,
         free_fall=geometry.free_fall + lock.high,
         free_fall_likely=geometry.free_fall + lock.likely,
-        force=tuple(result.peak_force),
+        force=_with_slide(result.peak_force, Range.exact(0.0)),
         deceleration=_with_slide(result.device_travel, slide),
-        stop=stop,
+        stop=travel,
         stop_time=result.stop_time.likely,
-        rope_stretch=tuple(result.rope_stretch),
+        rope_stretch=_with_slide(result.rope_stretch, Range.exact(0.0)),
         solved=result.solved,
         hang=hang,
         hang_point=np.where(reached[:, None], hang_point, np.nan),

@@ -60,9 +60,7 @@ def with_remedies(assessment: Assessment, again: Callable[[Mapping[str, object]]
     return replace(assessment, findings=mended)
 
 
-def _mended(
-    finding: Finding, changes: Sequence[Change], after: Callable[[Change], Assessment | None]
-) -> Finding:
+def _mended(finding: Finding, changes: Sequence[Change], after: Callable[[Change], Assessment | None]) -> Finding:
     for change in changes:
         result = after(change)
         if result is None:
@@ -97,8 +95,9 @@ def changes_for(assessment: Assessment, finding: Finding) -> tuple[Change, ...]:
     tuple of Change
         Empty where the finding holds or where only a person can know.
     """
-    if finding.verdict is Verdict.HOLDS:
-        return ()
+    within = finding.margin is not None and finding.margin >= 0
+    if finding.verdict is Verdict.HOLDS or (finding.verdict is Verdict.ASK and within):
+        return ()  # a met limit that must still be confirmed needs a person, not a change
     kind = finding.id.split("/")[0]
     offers = _OFFERS.get(kind)
     return tuple(offers(assessment, finding)) if offers else ()
@@ -132,7 +131,7 @@ def _at_edges(assessment: Assessment, finding: Finding) -> Offers:
     grab = _gear_key(job, at, "grab")
     if grab is not None and job.lines[at].grab is not None and not job.lines[at].grab.follows:  # type: ignore[union-attr]
         yield Change(
-            f"On line {job.lines[at].name} use a rope grab that trails the worker by itself, so that slack stays short.",
+            f"On line {job.lines[at].name} use a rope grab that trails the worker, so that slack stays short.",
             ((f"{grab}.follows", True),),
         )
 
@@ -165,7 +164,20 @@ def _rigged(assessment: Assessment, finding: Finding) -> Offers:
     rope = _gear_key(job, at, "rope")
     if rope is None or not finding.limit or not finding.low:
         return
-    need = show(line.rope.strength.low * finding.limit / finding.low * (1 + 1e-9), Dimension.FORCE, job.units, toward="high")
+    least = show(finding.limit, Dimension.FORCE, job.units, toward="high")
+    as_new = show(max(finding.limit, line.rope.strength.low), Dimension.FORCE, job.units, toward="high")
+    yield Change(
+        f"Replace line {line.name} by a new one, ended by its maker, rated {least} or more as an assembly.",
+        (
+            (f"line[{at}].termination", "rated assembly"),
+            (f"{rope}.condition", "new, dry"),
+            (f"{rope}.strength", as_new),
+            (f"{rope}.strength_basis", "maker's minimum"),
+        ),
+    )
+    need = show(
+        line.rope.strength.low * finding.limit / finding.low * (1 + 1e-9), Dimension.FORCE, job.units, toward="high"
+    )
     yield Change(
         f"With this end, line {line.name} needs a rope of at least {need} minimum breaking strength.",
         ((f"{rope}.strength", need),),
@@ -178,8 +190,18 @@ def _anchor(assessment: Assessment, finding: Finding) -> Offers:
     at = next((i for i, anchor in enumerate(job.anchors) if anchor.name == finding.where.anchor), None)
     if at is None or finding.limit is None or finding.dimension is not Dimension.FORCE:
         return
-    users = sum(1 for member in job.crew for line in job.lines if member.line == line.name and line.anchor == finding.where.anchor)
-    need = show(finding.limit * (users if finding.id.startswith("anchor-strength") else 1), Dimension.FORCE, job.units, toward="high")
+    users = sum(
+        1
+        for member in job.crew
+        for line in job.lines
+        if member.line == line.name and line.anchor == finding.where.anchor
+    )
+    need = show(
+        finding.limit * (users if finding.id.startswith("anchor-strength") else 1),
+        Dimension.FORCE,
+        job.units,
+        toward="high",
+    )
     yield Change(
         f"Replace or strengthen anchor {job.anchors[at].name}: {need} ultimate, and have it confirmed.",
         ((f"anchor[{at}].strength", need), (f"anchor[{at}].basis", "ultimate")),
@@ -210,7 +232,11 @@ def _synthetic(assessment: Assessment, finding: Finding) -> Offers:
     rope = None if at is None else _gear_key(assessment.job, at, "rope")
     if rope is not None:
         text = f"Use a polyester sheathed-core static rope for line {finding.where.line}."
-        fields = ((f"{rope}.fibre", "polyester"), (f"{rope}.construction", "sheathed core"), (f"{rope}.stretch", "static"))
+        fields = (
+            (f"{rope}.fibre", "polyester"),
+            (f"{rope}.construction", "sheathed core"),
+            (f"{rope}.stretch", "static"),
+        )
         yield Change(text, fields)
 
 
@@ -222,9 +248,15 @@ def _opening(assessment: Assessment, finding: Finding) -> Offers:
         return
     need = show(2 * 9.80665 * max(worker.mass.high for worker in job.crew), Dimension.FORCE, job.units, toward="high")
     table = f"roof.opening[{at}]"
-    fields = ((f"{table}.guard", "cover"), (f"{table}.cover_capacity", need), (f"{table}.cover_fixed", True), (f"{table}.cover_marked", True))
+    fields = (
+        (f"{table}.guard", "cover"),
+        (f"{table}.cover_capacity", need),
+        (f"{table}.cover_fixed", True),
+        (f"{table}.cover_marked", True),
+    )
     yield Change(
-        f"Put a cover on {finding.where.opening} that carries {need} with what stands on it, fix it and mark it.", fields
+        f"Put a cover on {finding.where.opening} that carries {need} with what stands on it, fix it and mark it.",
+        fields,
     )
 
 
@@ -233,7 +265,7 @@ def _own_line(assessment: Assessment, finding: Finding) -> Offers:
     job, at = assessment.job, _line_index(assessment.job, finding.where.line)
     sharing = [i for i, member in enumerate(job.crew) if at is not None and member.line == job.lines[at].name]
     lines = job.raw.get("line")
-    if at is None or len(sharing) != 2 or not isinstance(lines, list):  # noqa: PLR2004
+    if at is None or len(sharing) != 2 or not isinstance(lines, list):
         return
     name = f"{job.lines[at].name}-2"
     yield Change(
@@ -247,7 +279,9 @@ _OFFERS: Mapping[str, Callable[[Assessment, Finding], Offers]] = {
         ("free-fall", "arrest-force", "deceleration", "clearance-book", "clearance-simulated", "swing", "power-line"),
         _at_edges,
     ),
-    "line-strength": _stronger("rope", "strength", "Use a rope of at least {need} minimum breaking strength for line {line}."),
+    "line-strength": _stronger(
+        "rope", "strength", "Use a rope of at least {need} minimum breaking strength for line {line}."
+    ),
     "lanyard-strength": _stronger("lanyard", "strength", "Use a lanyard of at least {need} on line {line}."),
     "connector-strength": _stronger("line", "connector_strength", "Use connectors of at least {need} on line {line}."),
     "gate-strength": _stronger("line", "gate_strength", "Use connectors with gates of at least {need} on line {line}."),

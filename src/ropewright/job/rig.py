@@ -57,7 +57,11 @@ def rigs_of(job: Job) -> tuple[Rig, ...]:
 def _rig(worker: CrewMember, line: Line, anchors: dict[str, Anchor]) -> Rig:
     rope = line.rope
     stiffness = stiffness_of(
-        rope.fibre, rope.construction, rope.stretch, rope.diameter, rope.strength,
+        rope.fibre,
+        rope.construction,
+        rope.stretch,
+        rope.diameter,
+        rope.strength,
         given=rope.stiffness,
         condition=rope.condition,
     )

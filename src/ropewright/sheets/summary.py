@@ -26,7 +26,7 @@ _CAUTION = (
 
 
 def summary_text(assessment: Assessment, written: Iterable[Path] = (), *, width: int = 96, lines: int = 34) -> str:
-    """Return the answer as plain text: verdict, worst findings first with their mends, what to set, where the files lie.
+    """Return the answer as plain text: verdict, worst findings first with their mends, what to set, which files.
 
     Parameters
     ----------
@@ -86,7 +86,7 @@ def _block(finding: Finding, width: int) -> list[str]:
     at = ", ".join(part for part in (who, place) if part)
     text = f"{finding.verdict:<9}{at + ': ' if at else ''}{finding.summary}"
     block = textwrap.wrap(text, width, subsequent_indent=" " * 9)
-    follow = finding.remedy.text if finding.remedy else finding.decide
+    follow = finding.remedy.text if finding.remedy else f"to decide: {finding.decide}" if finding.decide else ""
     if follow:
         proven = " (assessed again: it then holds)" if finding.remedy and finding.remedy.proven else ""
         block += textwrap.wrap(f"-> {follow}{proven}", width, initial_indent=" " * 9, subsequent_indent=" " * 12)
@@ -100,6 +100,7 @@ def _rig(assessment: Assessment) -> list[str]:
         if row.length_holds is None:
             stop = "no length holds at every edge it reaches"
         else:
-            stop = f"tie the stopper at {show(min(row.length_set, row.length_holds), Dimension.LENGTH, units, toward='low')}"
+            length = show(min(row.length_set, row.length_holds), Dimension.LENGTH, units, toward="low")
+            stop = f"tie the stopper at {length}"
         rows.append(f"{row.worker}: line {row.line} on {row.anchor}, {stop}, {row.verdict} (worst: {row.worst_edge})")
     return rows
