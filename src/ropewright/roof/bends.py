@@ -1,0 +1,221 @@
+"""Where a taut rope can bend: convex edges of the solid under a roof, and the points where such edges end in it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.roof.mesh import SNAP, RoofMesh, Side
+from ropewright.roof.pieces import Pieces
+from ropewright.roof.surface import Roof
+
+__all__ = ["BendEdge", "bend_edges", "saddles"]
+
+Floats = NDArray[np.float64]
+
+#: Length of a wall corner below the rim: deeper than any building. [m]
+DEEP = 1000.0
+#: Edges or parts of edges shorter than this are dropped. [m]
+_SHORT = 1e-6
+#: A rim is no edge where another facet stands this much above it, looked for this far outside. [m]
+_OVER, _BESIDE = 1e-3, 1e-4
+#: A point this much deeper in the solid than touching is buried. [m]
+_BURIED = 1e-5
+#: A wall corner is one where the rim turns by more than this. [rad]
+_TURN = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class BendEdge:
+    """A convex edge a rope can bend on, or the part of it that lies open.
+
+    Parameters
+    ----------
+    start, along : array, shape (3,)
+        One end, and the unit vector along it. [m], [-]
+    length : float
+        [m]
+    left, right : array, shape (3,)
+        Outward unit normals of its two faces, the left and the right one seen from outside, looking along it.
+    name : str or None
+        Name of the edge of the roof it is part of.
+    """
+
+    start: Floats
+    along: Floats
+    length: float
+    left: Floats
+    right: Floats
+    name: str | None
+
+
+def bend_edges(mesh: RoofMesh, pieces: Pieces, roof: Roof) -> tuple[BendEdge, ...]:
+    """Every convex edge of the solid: folds of the surface, its rim, and the corners of the walls below."""
+    found = [*_folds(mesh, pieces, roof), *_rims(mesh, roof), *_wall_corners(mesh, roof)]
+    return tuple(part for edge in found for part in _open_parts(edge, pieces))
+
+
+def saddles(mesh: RoofMesh, pieces: Pieces, edges: Iterable[BendEdge]) -> Floats:
+    """Points at which a shortest path can bend although they are inside no convex edge, shape (v, 3). [m]
+
+    A path never bends at a corner all of whose edges are convex, since it would slip off. What is left are ends of
+    concave edges and points where a convex edge runs into another part of the building.
+    """
+    points = [*_concave_ends(mesh, pieces.give), *_touched(mesh, pieces), *_run_ins(mesh, edges)]
+    return _open_and_once(np.array(points).reshape(-1, 3), pieces)
+
+
+def fold(mesh: RoofMesh, side: Side, give: float) -> int:
+    """+1 where the surface folds down across a shared side (ridge, hip), -1 where up (valley), 0 where flat."""
+    across = mesh.corners[[k for ring in mesh.rings[side.across] for k in ring]]
+    over = (across - mesh.corners[side.i]) @ mesh.normals[side.facet]
+    if np.abs(over).max() <= give:
+        return 0
+    return 1 if over[np.abs(over).argmax()] < 0.0 else -1
+
+
+def _folds(mesh: RoofMesh, pieces: Pieces, roof: Roof) -> Iterator[BendEdge]:
+    for side in mesh.sides:
+        if side.across > side.facet and fold(mesh, side, pieces.give) > 0:
+            a, b = mesh.corners[side.i], mesh.corners[side.j]
+            yield _edge(a, b, mesh.normals[side.facet], mesh.normals[side.across], _name(roof, a, b))
+
+
+def _rims(mesh: RoofMesh, roof: Roof) -> Iterator[BendEdge]:
+    for side in mesh.sides:
+        if side.across < 0:
+            a, b = mesh.corners[side.i], mesh.corners[side.j]
+            yield _edge(a, b, mesh.normals[side.facet], _outward(a, b), _name(roof, a, b))
+
+
+def _wall_corners(mesh: RoofMesh, roof: Roof) -> Iterator[BendEdge]:
+    """Vertical edges under the corners of the rim that stand out in plan."""
+    for corner, before, after in _rim_corners(mesh):
+        if _plan_turn(before, corner, after) > _TURN:
+            names = [_name(roof, before, corner), _name(roof, corner, after)]
+            name = "wall corner at " + " and ".join(n for n in names if n) if any(names) else None
+            foot = corner - np.array([0.0, 0.0, DEEP])
+            yield _edge(corner, foot, _outward(corner, after), _outward(before, corner), name)
+
+
+def _rim_corners(mesh: RoofMesh) -> Iterator[tuple[Floats, Floats, Floats]]:
+    """Corner, the rim's corner before it and the one after it, for every way the rim passes through it."""
+    into, out = defaultdict(list), defaultdict(list)
+    for side in mesh.sides:
+        if side.across < 0:
+            into[side.j].append(side.i)
+            out[side.i].append(side.j)
+    for k, befores in into.items():
+        for i in befores:
+            for j in out[k]:
+                yield mesh.corners[k], mesh.corners[i], mesh.corners[j]
+
+
+def _plan_turn(a: Floats, b: Floats, c: Floats) -> float:
+    """Angle by which the plan line a-b-c turns left at b. [rad]"""
+    (px, py), (qx, qy) = (b - a)[:2], (c - b)[:2]
+    return float(np.arctan2(px * qy - py * qx, px * qx + py * qy))
+
+
+def _edge(a: Floats, b: Floats, left: Floats, right: Floats, name: str | None) -> BendEdge:
+    length = float(np.linalg.norm(b - a))
+    return BendEdge(a, (b - a) / length, length, left, right, name)
+
+
+def _outward(a: Floats, b: Floats) -> Floats:
+    """Level unit normal of the wall under a rim a-b that has its facet on the left."""
+    x, y = (b - a)[:2] / np.hypot(*(b - a)[:2])
+    return np.array([y, -x, 0.0])
+
+
+def _name(roof: Roof, a: Floats, b: Floats) -> str | None:
+    """Name of the roof's edge, or else of the opening, that the middle of a-b lies on."""
+    middle = 0.5 * (a + b)
+    for edge in roof.edges:
+        if _away(middle, np.asarray(edge.start, float), np.asarray(edge.end, float)) < _OVER:
+            return edge.name
+    for opening in roof.openings:
+        ring = np.asarray(opening.ring, float)
+        if any(_away(middle, p, q) < _OVER for p, q in zip(ring, np.roll(ring, -1, axis=0), strict=True)):
+            return opening.name
+    return None
+
+
+def _away(point: Floats, a: Floats, b: Floats) -> float:
+    share = np.clip((point - a) @ (b - a) / ((b - a) @ (b - a)), 0.0, 1.0)
+    return float(np.linalg.norm(a + share * (b - a) - point))
+
+
+def _covered(edge: BendEdge, pieces: Pieces) -> list[tuple[float, float]]:
+    """Shares of an edge that lie in the solid, or along a wall that stands higher on the other side."""
+    whole = edge.along * edge.length
+    hidden = pieces.hidden(edge.start, whole, reach=0.0, depth=pieces.give + _SHORT)
+    if edge.right[2] == 0.0 and abs(edge.along[2]) < 1.0:  # a rim
+        hidden += pieces.hidden(edge.start + _BESIDE * edge.right, whole, reach=0.0, depth=_OVER)
+    return sorted(hidden)
+
+
+def _open_parts(edge: BendEdge, pieces: Pieces) -> Iterator[BendEdge]:
+    at = 0.0
+    for low, high in [*_covered(edge, pieces), (1.0, 1.0)]:
+        if (low - at) * edge.length > _SHORT:
+            yield BendEdge(
+                edge.start + at * edge.length * edge.along,
+                edge.along,
+                (low - at) * edge.length,
+                edge.left,
+                edge.right,
+                edge.name,
+            )
+        at = max(at, high)
+
+
+def _concave_ends(mesh: RoofMesh, give: float) -> Iterator[Floats]:
+    """Both ends of every valley, and the corners of the rim that stand in."""
+    for side in mesh.sides:
+        if side.across > side.facet and fold(mesh, side, give) < 0:
+            yield mesh.corners[side.i]
+            yield mesh.corners[side.j]
+    for corner, before, after in _rim_corners(mesh):
+        if _plan_turn(before, corner, after) < -_TURN:
+            yield corner
+
+
+def _touched(mesh: RoofMesh, pieces: Pieces) -> Iterator[Floats]:
+    """Corners against which another facet stands, and the points where walls under corners meet one."""
+    meets = defaultdict(set)
+    for side in mesh.sides:
+        meets[side.i].add(side.facet)
+        meets[side.j].add(side.facet)
+    for k, corner in enumerate(mesh.corners):
+        for piece in np.flatnonzero(pieces.facets >= 0):
+            if int(pieces.facets[piece]) in meets[k] or not pieces.inside(piece, corner[None, :2], -_BESIDE)[0]:
+                continue
+            height = float(pieces.planes[piece] @ [*corner[:2], 1.0])
+            yield np.array([*corner[:2], min(corner[2], height)])
+            yield corner
+
+
+def _run_ins(mesh: RoofMesh, edges: Iterable[BendEdge]) -> Iterator[Floats]:
+    """Ends of the open parts of edges that another part of the building cuts short."""
+    bottom = mesh.corners[:, 2].min() - 0.5 * DEEP
+    for edge in edges:
+        for end in (edge.start, edge.start + edge.length * edge.along):
+            if end[2] > bottom and np.linalg.norm(mesh.corners - end, axis=1).min() > SNAP:
+                yield end
+
+
+def _open_and_once(points: Floats, pieces: Pieces) -> Floats:
+    """The points that do not lie deep in the solid, without repeats."""
+    if not len(points):
+        return points
+    points = points[pieces.heights(points[:, :2]) - points[:, 2] < pieces.give + _BURIED]
+    kept: list[Floats] = []
+    for point in points:
+        if all(np.linalg.norm(point - other) > _SHORT for other in kept):
+            kept.append(point)
+    return np.array(kept).reshape(-1, 3)

@@ -1,0 +1,235 @@
+"""The roof's surface in convex pieces, each the top of a prism that goes down without end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.errors import RoofError
+from ropewright.roof.convex import convex_pieces
+from ropewright.roof.mesh import RoofMesh, Side
+
+__all__ = ["GIVE", "Pieces", "pieces_of"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: Depth inside the solid that still counts as touching it. [m]
+GIVE = 1e-7
+#: How far a piece reaches past a seam with its neighbour, so that nothing slips through between them. [m]
+_SEAM = 1e-9
+#: Half the width of a strip that closes the joint where a roof meets a higher one. [m]
+_STRIP = 1e-6
+#: How far a strip lies below the line it closes, so that its level top does not stand out of a sharp ridge. [m]
+_SUNK = 1e-5
+#: Sides off one line by less than this, in plan, lie on it. [m]
+_ON_LINE = 1e-5
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Convex plan polygons with a plane each; the solid is the union of the prisms below them.
+
+    Parameters
+    ----------
+    planes : array, shape (p, 3)
+        ``z = planes[i] @ (x, y, 1)``.
+    first : array of int, shape (p + 1,)
+        Piece i has the half-planes ``first[i]`` to ``first[i + 1]``.
+    halves : array, shape (h, 3)
+        ``halves[k] @ (x, y, 1) > 0`` inside, in metres from the side; pulled in by `GIVE` at walls.
+    boxes : array, shape (p, 5)
+        Least x, greatest x, least y, greatest y, greatest z. [m]
+    facets : array of int, shape (p,)
+        Facet of the mesh; -1 for a strip over a joint.
+    give : float
+        Depth that counts as touching: `GIVE`, and twice the roughness of the facets. [m]
+    """
+
+    planes: Floats
+    first: Ints
+    halves: Floats
+    boxes: Floats
+    facets: Ints
+    give: float
+
+    def inside(self, piece: int, xy: Floats, margin: float = 0.0) -> NDArray[np.bool_]:
+        """True for plan points, shape (n, 2), at least `margin` inside a piece."""
+        halves = self.halves[self.first[piece] : self.first[piece + 1]]
+        within: NDArray[np.bool_] = (xy @ halves[:, :2].T + halves[:, 2] > margin).all(axis=1)
+        return within
+
+    def hidden(self, start: Floats, along: Floats, *, reach: float, depth: float) -> list[tuple[float, float]]:
+        """Stretches of the segment from `start` to ``start + along`` that lie deeper than `depth` in the solid.
+
+        Parameters
+        ----------
+        start, along : array, shape (3,)
+            [m]
+        reach : float
+            How far the pieces are let out sideways before. [m]
+        depth : float
+            [m]
+
+        Returns
+        -------
+        list of (float, float)
+            As shares of the segment, apart from each other and in order.
+        """
+        found = []
+        for piece, plane in enumerate(self.planes):
+            halves = self.halves[self.first[piece] : self.first[piece + 1]]
+            at, rate = halves[:, :2] @ start[:2] + halves[:, 2] + reach, halves[:, :2] @ along[:2]
+            at = np.append(at, plane[:2] @ start[:2] + plane[2] - start[2] - depth)
+            rate = np.append(rate, plane[:2] @ along[:2] - along[2])
+            stretch = _positive(at, rate)
+            if stretch is not None:
+                found.append(stretch)
+        return _merged(found)
+
+    def heights(self, xy: Floats, margin: float = 0.0) -> Floats:
+        """Height of the surface at plan points, shape (n, 2); -inf beside it. [m]"""
+        heights = np.full(len(xy), -np.inf)
+        for piece, plane in enumerate(self.planes):
+            here = self.inside(piece, xy, margin)
+            heights[here] = np.maximum(heights[here], xy[here] @ plane[:2] + plane[2])
+        return heights
+
+
+def _positive(at: Floats, rate: Floats) -> tuple[float, float] | None:
+    """The stretch of 0..1 on which every ``at + s * rate`` is above zero, or None."""
+    if ((rate == 0.0) & (at <= 0.0)).any():
+        return None
+    up, down = rate > 0.0, rate < 0.0
+    low = max(0.0, float((-at[up] / rate[up]).max(initial=0.0)))
+    high = min(1.0, float((-at[down] / rate[down]).min(initial=1.0)))
+    return (low, high) if high > low else None
+
+
+def _merged(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    merged: list[tuple[float, float]] = []
+    for low, high in sorted(stretches):
+        if merged and low <= merged[-1][1] + 1e-9:
+            merged[-1] = (merged[-1][0], max(high, merged[-1][1]))
+        else:
+            merged.append((low, high))
+    return merged
+
+
+def pieces_of(mesh: RoofMesh) -> Pieces:
+    """The surface of a mesh in convex pieces.
+
+    Raises
+    ------
+    RoofError
+        If a facet's outline crosses itself or its holes.
+    """
+    polygons: list[tuple[int, Floats, Floats]] = []  # facet, plan ring with its distance to pull in, plane
+    strips: list[tuple[Floats, Floats]] = list(_steps(mesh))
+    for facet, ident in enumerate(mesh.ids):
+        sides = [side for side in mesh.sides if side.facet == facet]
+        for ring in _cut(mesh, facet, ident):
+            pulls, seams = _pulls(mesh, sides, ring)
+            polygons.append((facet, np.column_stack([ring, pulls]), mesh.planes[facet]))
+            strips += seams
+    polygons += [(-1, *_strip(low, high)) for low, high in strips]
+    return _packed(polygons, GIVE + 2.0 * mesh.roughness)
+
+
+def _cut(mesh: RoofMesh, facet: int, ident: str) -> list[Floats]:
+    outline, *holes = (mesh.corners[list(ring)][:, :2] for ring in mesh.rings[facet])
+    try:
+        return convex_pieces(outline, holes)
+    except ValueError as error:
+        raise RoofError(f"facet {ident}", None, f"{error}; give a ring that does not cross itself") from error
+
+
+def _pulls(mesh: RoofMesh, sides: list[Side], ring: Floats) -> tuple[Floats, list[tuple[Floats, Floats]]]:
+    """How far each side of a piece is pulled in, and the seams that need a strip as part of their side is a wall."""
+    pulls = np.full(len(ring), -_SEAM)
+    seams: list[tuple[Floats, Floats]] = []
+    for k, (a, b) in enumerate(zip(ring, np.roll(ring, -1, axis=0), strict=True)):
+        on_it = [s for s in sides if _lies_on(mesh.corners[[s.i, s.j], :2], a, b)]
+        if any(s.across < 0 for s in on_it):
+            pulls[k] = GIVE
+            seams += [(mesh.corners[s.i], mesh.corners[s.j]) for s in on_it if s.across >= 0]
+    return pulls, seams
+
+
+def _lies_on(ends: Floats, a: Floats, b: Floats) -> bool:
+    """True if a plan segment lies within the segment a-b."""
+    along = (b - a) / np.linalg.norm(b - a)
+    run = (ends - a) @ along
+    off = (ends - a) @ np.array([-along[1], along[0]])
+    inside = (run > -_ON_LINE) & (run < np.linalg.norm(b - a) + _ON_LINE)
+    return bool(inside.all() and (np.abs(off) < _ON_LINE).all())
+
+
+def _steps(mesh: RoofMesh) -> Iterator[tuple[Floats, Floats]]:
+    """Lines, as pairs of points in space, along which two facets stand against each other at unlike heights."""
+    open_sides = [side for side in mesh.sides if side.across < 0]
+    for k, first in enumerate(open_sides):
+        a, b = mesh.corners[first.i], mesh.corners[first.j]
+        for second in open_sides[:k]:
+            yield from _lower_line(a, b, mesh.corners[second.j], mesh.corners[second.i])
+
+
+def _lower_line(a: Floats, b: Floats, c: Floats, d: Floats) -> Iterator[tuple[Floats, Floats]]:
+    """The lower of two segments a-b and c-d over the stretch on which they share one plan line, in one or two parts."""
+    length = np.hypot(*(b - a)[:2])
+    if length < _ON_LINE or np.dot((b - a)[:2], (d - c)[:2]) <= 0.0:
+        return
+    along = (b - a)[:2] / length
+    off = [abs(along[0] * (p - a)[1] - along[1] * (p - a)[0]) for p in (c, d)]
+    run = [float((p - a)[:2] @ along) for p in (c, d)]
+    start, end = max(0.0, run[0]), min(length, run[1])
+    if max(off) > _ON_LINE or end - start < _ON_LINE:
+        return
+    at = np.array([start, end])
+    one = a + np.outer(at / length, b - a)
+    two = c + np.outer((at - run[0]) / (run[1] - run[0]), d - c)
+    over = one[:, 2] - two[:, 2]
+    if over[0] * over[1] < 0.0:
+        split = over[0] / (over[0] - over[1])
+        meet = one[0] + split * (one[1] - one[0])
+        yield (two[0] if over[0] > 0 else one[0], meet)
+        yield (meet, two[1] if over[1] > 0 else one[1])
+    else:
+        low = two if over.sum() > 0 else one
+        yield (low[0], low[1])
+
+
+def _strip(low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """A sliver of roof that straddles a line, as plan ring with pulls, and plane."""
+    run = (high - low)[:2]
+    length = float(np.hypot(*run))
+    along = run / length
+    across = _STRIP * np.array([-along[1], along[0]])
+    a, b = low[:2], high[:2]
+    ring = np.array([a - across, b - across, b + across, a + across])
+    slope = (high[2] - low[2]) / length * along
+    plane = np.array([*slope, low[2] - slope @ a - _SUNK])
+    return np.column_stack([ring, [0.0, GIVE, 0.0, GIVE]]), plane
+
+
+def _packed(polygons: list[tuple[int, Floats, Floats]], give: float) -> Pieces:
+    halves, first, boxes = [], [0], []
+    for _, ring, plane in polygons:
+        xy, pulls = ring[:, :2], ring[:, 2]
+        along = np.roll(xy, -1, axis=0) - xy
+        inward = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
+        halves.append(np.column_stack([inward, -np.einsum("ij,ij->i", inward, xy) - pulls]))
+        first.append(first[-1] + len(ring))
+        top = (xy @ plane[:2] + plane[2]).max()
+        boxes.append([*np.column_stack([xy.min(axis=0), xy.max(axis=0)]).ravel(), top])
+    return Pieces(
+        planes=np.array([plane for _, _, plane in polygons]),
+        first=np.array(first, dtype=np.int64),
+        halves=np.vstack(halves),
+        boxes=np.array(boxes),
+        facets=np.array([facet for facet, _, _ in polygons], dtype=np.int64),
+        give=give,
+    )

@@ -1,0 +1,167 @@
+"""The building as a solid under its roof: what a taut rope can't pass through, and the edges it can bend on.
+
+The solid is every point below the roof's surface, straight down without end. Walls therefore stand under the roof's
+rim and soffits are left out: a rope or a body under an overhang is not followed in below it. Openings are shafts.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ropewright.errors import RoofError
+from ropewright.roof.bends import DEEP, BendEdge, bend_edges, saddles
+from ropewright.roof.mesh import RoofMesh
+from ropewright.roof.pieces import GIVE, Pieces, pieces_of
+from ropewright.roof.surface import Roof
+
+__all__ = ["LIFT", "RoofSolid"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: A point this far inside the solid, or less, is taken to be meant on its surface. [m]
+LIFT = 0.01
+#: Shares of an edge at which the search keeps the best length it knows.
+_SHARES = np.linspace(0.0, 1.0, 9)
+#: The same below the rim, on a wall corner. [m]
+_DOWN = np.array([0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0])
+
+
+class RoofSolid:
+    """What belongs to the roof alone; make it once and share it between anchors.
+
+    Parameters
+    ----------
+    roof : Roof
+
+    Raises
+    ------
+    RoofError
+        If no facet has an area in plan, or a facet's rings cross.
+
+    Attributes
+    ----------
+    roof : Roof
+    mesh : RoofMesh
+    pieces : Pieces
+        The surface in convex pieces.
+    edges : tuple of BendEdge
+        Convex edges: ridges, hips, breaks, the rim, rims of openings, and the corners of the walls below the rim.
+    saddles : array, shape (v, 3)
+        Points off the inside of convex edges at which a rope can bend: ends of valleys, inner corners. [m]
+    """
+
+    def __init__(self, roof: Roof) -> None:
+        self.roof = roof
+        self.mesh = RoofMesh.from_roof(roof)
+        self.pieces: Pieces = pieces_of(self.mesh)
+        self.edges: tuple[BendEdge, ...] = bend_edges(self.mesh, self.pieces, roof)
+        self.saddles: Floats = saddles(self.mesh, self.pieces, self.edges)
+
+    def heights(self, xy: ArrayLike) -> Floats:
+        """Height of the roof's surface, the upper one at a step; -inf beside the building and in openings. [m]
+
+        Parameters
+        ----------
+        xy : array, shape (n, 2)
+            Plan points. [m]
+        """
+        return self.pieces.heights(np.asarray(xy, float))
+
+    def outside(self, points: ArrayLike, field: str) -> Floats:
+        """The points, those inside the solid by `LIFT` or less moved to its surface. [m]
+
+        Parameters
+        ----------
+        points : array, shape (n, 3)
+            [m]
+        field : str
+            What they are, for the message.
+
+        Raises
+        ------
+        RoofError
+            If a point lies deeper.
+        ValueError
+            If a coordinate is not a finite number or the shape is another.
+
+        Examples
+        --------
+        >>> from ropewright.roof import Facet, Roof
+        >>> square = np.array([[0.0, 0, 3], [4, 0, 3], [4, 4, 3], [0, 4, 3]])
+        >>> solid = RoofSolid(Roof((Facet("flat", square),), ()))
+        >>> solid.outside([[1.0, 1.0, 2.995], [2.0, 0.004, 1.0]], "points").round(6)
+        array([[1., 1., 3.],
+               [2., 0., 1.]])
+        """
+        points = np.array(points, dtype=float)
+        if points.ndim != 2 or points.shape[1] != 3 or not np.isfinite(points).all():
+            raise ValueError(f"{field} must be finite numbers of shape (n, 3), got shape {points.shape}")
+        depth = self.heights(points[:, :2]) - points[:, 2]
+        for k in np.flatnonzero(depth > 0.0):
+            if depth[k] <= LIFT:
+                points[k, 2] += depth[k]
+            else:
+                points[k, :2] = self._beside(points[k], f"{field}[{k}]")
+        return points
+
+    def _beside(self, point: Floats, field: str) -> Floats:
+        """The nearest plan point on a wall, for a point deep under the surface but near a wall."""
+        pieces, best, away = self.pieces, point[:2], LIFT
+        for first, last in zip(pieces.first[:-1], pieces.first[1:], strict=True):
+            for a, b, c in pieces.halves[first:last]:
+                inside = a * point[0] + b * point[1] + c
+                moved = point[:2] - (inside + GIVE) * np.array([a, b])
+                if 0.0 < inside <= away and self.heights(moved[None])[0] <= point[2]:
+                    best, away = moved, inside
+        if best is point[:2] or (best == point[:2]).all():
+            depth = float(self.heights(point[None, :2])[0] - point[2])
+            raise RoofError(
+                field, tuple(round(float(v), 4) for v in point), f"it lies {depth:.3f} m below the roof; give a point outside"
+            )
+        return best
+
+    @cached_property
+    def tops(self) -> Floats:
+        """Plane and box of every piece, shape (p, 8)."""
+        return np.column_stack([self.pieces.planes, self.pieces.boxes])
+
+    @cached_property
+    def edge_rows(self) -> Floats:
+        """Start, direction, length, left normal and right normal of every edge, shape (e, 13)."""
+        rows = [np.concatenate([e.start, e.along, [e.length], e.left, e.right]) for e in self.edges]
+        return np.array(rows).reshape(-1, 13)
+
+    @cached_property
+    def creases(self) -> Floats:
+        """Start, plan direction, plan length and rise of every side of the surface, shape (c, 7)."""
+        ends = {tuple(sorted((side.i, side.j))) for side in self.mesh.sides}
+        rows = []
+        for i, j in sorted(ends):
+            a, run = self.mesh.corners[i], self.mesh.corners[j] - self.mesh.corners[i]
+            length = float(np.hypot(run[0], run[1]))
+            if length > GIVE:
+                rows.append([*a, run[0] / length, run[1] / length, length, run[2] / length])
+        return np.array(rows).reshape(-1, 7)
+
+    @cached_property
+    def spots(self) -> Floats:
+        """Places on every edge at which the search keeps the best length it knows, shape (e, 9). [m]"""
+        return np.array([_DOWN if e.length > 0.5 * DEEP else e.length * _SHARES for e in self.edges]).reshape(-1, 9)
+
+    @property
+    def slack(self) -> float:
+        """Height over a face's plane that still counts as on it. [m]"""
+        return self.pieces.give - GIVE + 1e-9
+
+    @cached_property
+    def links(self) -> tuple[Floats, Ints]:
+        """Rows of edges that can follow each other, and where those of each edge and sense begin."""
+        from ropewright.roof.path_windows import link
+
+        rows: Floats = link(self.edge_rows, self.creases, self.slack)
+        here = (2 * rows[:, 0] + rows[:, 1]).astype(np.int64)
+        return rows, np.searchsorted(here, np.arange(2 * len(self.edges) + 1)).astype(np.int64)
