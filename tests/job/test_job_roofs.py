@@ -58,6 +58,37 @@ def test_a_flat_roof_needs_no_pitch() -> None:
     assert job_from_mapping(job_with(flat, ["3 m", "1 m"])).anchors[0].point == pytest.approx([3, 1, 3])
 
 
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [
+        ("form", "shed", "roof.high_side: missing; give the number of the side that the roof rises to, from 1 to 4"),
+        ("high_side", 9, "roof.high_side: got 9; give the number of the side"),
+        ("high_side", 3, "roof.high_side: got 3; leave it out"),
+        ("pitches", ["8:12"] * 3, "one pitch for each of the 4 sides"),
+        ("pitches", ["8:12", "8:12", 8, "8:12"], "roof.pitches[2]: got 8; give an angle with its unit"),
+        ("gable_sides", "2", "roof.gable_sides: got '2'; give numbers of sides from 1 to 4"),
+        ("outline", [*SQUARE[:2], SQUARE[3], SQUARE[2]], "roof.outline: "),
+        ("pitch", "0:12", "roof.pitch: got '0:12'; give a pitch above 0"),
+        ("gable_sides", [2, 4], "roof.gable_sides: got [2, 4]; leave them out"),
+        ("overhang", "5 m", "roof.overhang: got '5 m'; give a length from"),
+    ],
+)
+def test_faults_of_an_outlined_roof_have_their_place(field: str, value: object, says: str) -> None:
+    hip = {"form": "hip", "outline": SQUARE, "eave_height": "3 m", "pitch": "8:12"}
+    if field == "pitches":
+        del hip["pitch"]
+    told = faults(job_with({**hip, field: value}, ["3 m", "1 m"]))
+    assert any(says in line for line in told), told
+
+
+def test_two_openings_need_two_names_and_two_places() -> None:
+    raw = tomllib.loads(new_job_text("metric"))
+    raw["roof"]["opening"] *= 2
+    assert any("roof.opening[1].name" in line and "a name of its own" in line for line in faults(raw))
+    raw["roof"]["opening"][1] = {**raw["roof"]["opening"][0], "name": "other"}
+    assert any("roof.opening[1]" in line and "meets 'skylight'" in line for line in faults(raw))
+
+
 def test_ground_that_is_not_told_is_said_to_be_taken() -> None:
     flat = {"form": "flat", "outline": SQUARE, "eave_height": "3 m"}
     assert any("ground is taken" in note for note in job_from_mapping(job_with(flat, ["3 m", "1 m"])).notes)
@@ -139,6 +170,19 @@ def test_a_building_without_ground_asks_for_it(tmp_path: Path) -> None:
     assert "roof.ground: missing; the file has no ground" in str(caught.value.exceptions[0])
     told = job_from_mapping(changed(raw, "roof.ground", "5.232 m"), path=tmp_path / "job.toml")
     assert max(facet.ring[:, 2].max() for facet in told.roof.facets) == pytest.approx(9.508, abs=2e-3)
+
+
+def test_a_building_without_a_roof_shape_is_refused_with_the_reason(tmp_path: Path) -> None:
+    """The same house as a block: level of detail 1 says nothing of its roof."""
+    town = json.loads((EXAMPLES / "data" / "denhaag_4b.city.json").read_text(encoding="utf-8"))
+    for thing in town["CityObjects"].values():
+        for geometry in thing.get("geometry", []):
+            geometry["lod"] = "1"
+    (tmp_path / "town.json").write_text(json.dumps(town))
+    raw = changed(tomllib.loads(HAGUE.read_text(encoding="utf-8")), "roof.cityjson", "town.json")
+    with pytest.raises(InputErrors) as caught:
+        job_from_mapping(raw, path=tmp_path / "job.toml")
+    assert "has no roof that can be used" in str(caught.value.exceptions[0])
 
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.toml")), ids=lambda path: path.name)

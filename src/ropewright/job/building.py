@@ -80,15 +80,27 @@ def _from_outline(table: Table, _folder: Path) -> Roof | None:
     high_side = _high_side(table, form, sides)
     if outline is None or eave is None or pitches is None or gables is None:
         return None
-    return roof_from_outline(
-        outline,
-        form=form,
-        pitches=pitches,
-        eave_height=eave,
-        overhang=overhang,
-        gable_sides=gables,
-        high_side=high_side,
-    )
+    try:
+        return roof_from_outline(
+            outline,
+            form=form,
+            pitches=pitches,
+            eave_height=eave,
+            overhang=overhang,
+            gable_sides=gables,
+            high_side=high_side,
+        )
+    except RoofError as error:
+        raise _as_written(table, error) from error
+
+
+def _as_written(table: Table, error: RoofError) -> RoofError:
+    """Return an error with field and value as the file has them: one pitch for all sides, sides counted from 1."""
+    field = error.field
+    if field.startswith("pitches") and table.raw.get("pitches") is None:
+        field = "pitch"
+    value = error.value if isinstance(error.value, str) else table.raw.get(field, error.value)
+    return RoofError(field, value, error.expected)
 
 
 def _outline(table: Table) -> Points | None:
