@@ -141,7 +141,7 @@ def _top(roof: Roof, xy: Points) -> tuple[NDArray[np.int64], Points]:
         near = np.flatnonzero(_in_box(facet.ring, xy))
         near = near[_on_facet(facet, xy[near])]
         a, b, c = facet_plane(facet)
-        here = xy[near] @ np.array((a, b)) + c
+        here = a * xy[near, 0] + b * xy[near, 1] + c
         higher = ~(here <= height[near] + ON_EDGE)  # also true against nan
         index[near[higher]] = number
         height[near[higher]] = here[higher]

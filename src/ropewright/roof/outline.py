@@ -129,9 +129,8 @@ def _single(
     if any(a != b for a, b in pairwise(each)):
         raise RoofError("pitches", tuple(pitches), f"give one pitch: a {form} roof has one slope")
     pitch = each[0]
-    lowest = 0.0 if form == "flat" else math.ulp(0.0)
-    if not lowest <= pitch < STEEPEST:
-        wanted = "0 or more" if form == "flat" else "above 0"
+    if not 0.0 <= pitch < STEEPEST or (form == "shed" and pitch == 0.0):
+        wanted = "of 0 or more" if form == "flat" else "above 0"
         raise RoofError("pitches", pitch, f"give a pitch {wanted} and below {STEEPEST:g} degrees")
     if pitch > 0.0 and high_side is None:
         raise RoofError("high_side", None, "say which side the slope rises to")

@@ -70,11 +70,13 @@ def facets_and_edges(
     points = np.array(skeleton.nodes) + np.array((0.0, 0.0, eave_height))
     plan = [(x, y) for x, y, _ in skeleton.nodes]
     rings: list[tuple[int, tuple[int, ...], tuple[tuple[int, ...], ...]]] = []
-    for label in sorted(set(group)):
-        if not slopes[label].is_gable:
-            own = [(link.start, link.end) for link in links if link.left == label]
-            own += [(link.end, link.start) for link in links if link.right == label]
-            rings += [(label, outer, holes) for outer, holes in _nested(trace_rings(own, plan), points)]
+    around: dict[int, list[tuple[int, int]]] = {label: [] for label in sorted(set(group)) if not slopes[label].is_gable}
+    for link in links:
+        around[link.left].append((link.start, link.end))
+        if link.right in around:
+            around[link.right].append((link.end, link.start))
+    for label, own in around.items():
+        rings += [(label, outer, holes) for outer, holes in _nested(trace_rings(own, plan), points)]
     ids = numbered([slopes[label].facing for label, _, _ in rings])
     facets = tuple(
         Facet(name, points[list(outer)], tuple(points[list(hole)] for hole in holes))
@@ -171,6 +173,8 @@ def _nested(
     rings: Sequence[tuple[int, ...]], points: Points
 ) -> list[tuple[tuple[int, ...], tuple[tuple[int, ...], ...]]]:
     """Outer rings, each with the holes that lie in it."""
+    if len(rings) == 1:
+        return [(rings[0], ())]
     areas = [signed_area(points[list(ring)]) for ring in rings]
     outers = [ring for ring, area in zip(rings, areas, strict=True) if area > 0.0]
     holes = [ring for ring, area in zip(rings, areas, strict=True) if area < 0.0]
@@ -229,9 +233,7 @@ def _crease(left: Slope, right: Slope, start: Points, end: Points) -> EdgeType:
     climb_right = -(right.nx * x + right.ny * y) * right.rise / size
     if abs(along[2]) > LEVEL * float(np.linalg.norm(along)):
         return EdgeType.HIP if climb_left + climb_right < 0.0 else EdgeType.VALLEY
-    if climb_left < 0.0 and climb_right < 0.0:
-        return EdgeType.RIDGE
-    return EdgeType.VALLEY if climb_left > 0.0 and climb_right > 0.0 else EdgeType.BREAK
+    return EdgeType.RIDGE if climb_left < 0.0 and climb_right < 0.0 else EdgeType.BREAK
 
 
 def _crease_name(kind: EdgeType, start: Points, end: Points) -> str:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from ropewright.errors import RoofError
+from ropewright.roof.facets import area_vector
 from ropewright.roof.outline_rings import Points, corner_text, signed_area
 from ropewright.roof.surface import EdgeType, Facet, Roof
 
@@ -40,10 +41,10 @@ def prove_roof(roof: Roof) -> None:
 
 
 def _off_plane(facet: Facet) -> float:
-    corners = np.vstack([facet.ring, *facet.holes])
-    away = corners - corners.mean(axis=0)
-    normal = np.linalg.eigh(away.T @ away)[1][:, 0]
-    return float(np.abs(away @ normal).max())
+    vector = area_vector(facet.ring)
+    corners = facet.ring if not facet.holes else np.vstack([facet.ring, *facet.holes])
+    offsets = (corners - facet.ring[0]) @ (vector / math.hypot(*vector.tolist()))
+    return float(offsets.max() - offsets.min()) / 2
 
 
 def _crossing(roof: Roof) -> tuple[str, str] | None:

@@ -49,11 +49,6 @@ class Outline:
         """How many sides each ring has."""
         return [len(ring) for ring in self.rings]
 
-    @property
-    def area(self) -> float:
-        """Plan area, holes taken off, in square metres."""
-        return sum(signed_area(ring) for ring in self.rings)
-
     def vectors(self) -> Points:
         """Sides as vectors, shape (sides, 2), in metres."""
         return np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in self.rings])

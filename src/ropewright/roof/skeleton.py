@@ -90,15 +90,15 @@ def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float])
     local = [[(float(x) - x0, float(y) - y0) for x, y in ring] for ring in rings]
     reach = max(max(abs(x), abs(y)) for ring in local for x, y in ring)
     sides, corners = aligned_sides(local, speeds)
-    front = Wavefront(sides, corners, reach)
     try:
+        front = Wavefront(sides, corners, reach)
         front.run()
+        nodes, arcs = _contracted(front)
+        faces = _faces(sides, nodes, arcs, [len(ring) for ring in rings])
     except SkeletonError as error:
         if error.point is None:
             raise
         raise SkeletonError(error.reason, error.sides, (error.point[0] + x0, error.point[1] + y0)) from error
-    nodes, arcs = _contracted(front)
-    faces = _faces(sides, nodes, arcs, [len(ring) for ring in rings])
     return Skeleton(tuple((x + x0, y + y0, h) for x, y, h in nodes), tuple(arcs), faces)
 
 

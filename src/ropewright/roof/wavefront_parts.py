@@ -105,7 +105,7 @@ def ray_gap(into: Side, out: Side) -> float:
 
 
 def in_motion(vertex: Vertex, a: Side, b: Side) -> Vertex:
-    """Set a vertex between two sides in motion, n_a . v = s_a and n_b . v = s_b; in place too, where they cross sharply.
+    """Set a vertex between two sides in motion, by n_a . v = s_a and n_b . v = s_b, and in place.
 
     Two sides that lie on each other, facing, leave it as a spike, to be closed at once.
 
