@@ -64,11 +64,16 @@ def best_geometry(name: str, thing: Mapping[str, Any], corners: int) -> Geometry
     listed = thing.get("geometry", [])
     if not isinstance(listed, list):
         raise RoofError(name, type(listed).__name__, "give 'geometry' as a list")
-    usable = [one for one in listed if isinstance(one, dict) and one.get("type") in _DEPTH and _lod(one) is not None]
+    usable = [one for one in listed if isinstance(one, dict) and _has_surfaces(one) and _lod(one) is not None]
     if not usable:
         return None
     best = max(usable, key=lambda one: (_lod(one), isinstance(one.get("semantics"), dict)))
     return Geometry(_lod(best) or 0.0, _DEPTH[best["type"]] > 0, tuple(_surfaces(name, best, corners)))
+
+
+def _has_surfaces(geometry: Mapping[str, Any]) -> bool:
+    kind = geometry.get("type")
+    return isinstance(kind, str) and kind in _DEPTH
 
 
 def _lod(geometry: Mapping[str, Any]) -> float | None:

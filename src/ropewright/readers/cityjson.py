@@ -45,7 +45,7 @@ def read_cityjson(path: Path, building: str | None = None) -> tuple[BuildingRoof
         raise FileError("CityObjects", "no Building", "give a file with buildings", source=str(path))
     if building is not None:
         if building not in names:
-            near = ", ".join(get_close_matches(building, names, n=3) or names[:3])
+            near = ", ".join(_nearest(building, names))
             raise FileError("building", building, f"give an id of the file, such as {near}", source=str(path))
         wanted = [one for one in wanted if one[0] == building]
     seen: set[str] = set()
@@ -57,6 +57,12 @@ def read_cityjson(path: Path, building: str | None = None) -> tuple[BuildingRoof
             roofs.append(building_roof(name, things, feature.vertices, city.notes))
         seen.add(name)
     return tuple(roofs)
+
+
+def _nearest(given: str, names: list[str]) -> list[str]:
+    """Names that begin like the given one, or look like it, or any."""
+    begin = [name for name in names if given and name.startswith(given)]
+    return begin[:3] or get_close_matches(given, names, n=3) or names[:3]
 
 
 def _buildings(feature: CityFeature) -> dict[str, dict[str, Mapping[str, Any]]]:
