@@ -205,7 +205,7 @@ def test_overhang_reaches_into_a_courtyard() -> None:
 def test_corner_on_a_straight_side_is_left_out_and_told() -> None:
     roof = made([(0, 0), (4, 0), (10, 0), (10, 6), (0, 6)])
     assert len(roof.facets) == 4
-    assert roof.notes == ("the corner (4, 0) lies on a straight side and was left out",)
+    assert roof.notes == ("the corner (4, 0) m lies on a straight side and was left out",)
 
 
 def test_side_numbers_count_corners_on_straight_sides() -> None:
@@ -275,11 +275,11 @@ def test_only_ridges_and_eaves_are_level(roof: Roof) -> None:
 
 NAN = math.nan
 REFUSED: dict[str, tuple[dict[str, Any], str, str]] = {
-    "crossing": ({"outline": BOW_TIE}, "outline", r"cross or touch near \(2, 2\): the side from \(0, 0\) to \(4, 4\)"),
+    "crossing": ({"outline": BOW_TIE}, "outline", r"cross or touch near \(2, 2\) m: the side from \(0, 0\) to \(4, 4\)"),
     "touching": ({"outline": [(0, 0), (8, 0), (8, 6), (4, 0), (0, 6)]}, "outline", r"touch near \(4, 0\)"),
     "doubling back": ({"outline": [(0, 0), (8, 0), (4, 0), (4, 5)]}, "outline", "cross or touch"),
     "two corners": ({"outline": [(0, 0), (8, 0)]}, "outline", "three corners or more"),
-    "one corner twice": ({"outline": [(0, 0), (8, 0), (8, 0), (4, 5)]}, "outline", r"\(8, 0\) twice running"),
+    "one corner twice": ({"outline": [(0, 0), (8, 0), (8, 0), (4, 5)]}, "outline", r"\(8, 0\) m twice running"),
     "closed by hand": ({"outline": [*RECTANGLE, (0, 0)]}, "outline", "closes by itself"),
     "no area": ({"outline": [(0, 0), (8, 0), (4, 1e-8)]}, "outline", "cross or touch|no area"),
     "not a number": ({"outline": [(0, 0), (8, NAN), (8, 5)]}, r"outline\[1\]", "nan"),
@@ -320,7 +320,7 @@ REFUSED: dict[str, tuple[dict[str, Any], str, str]] = {
     "straight side of two pitches": (
         {"outline": [(0, 0), (4, 0), (10, 0), (10, 6), (0, 6)], "pitches": [30, 40, 30, 30, 30]},
         "pitches",
-        r"30 degrees and 40 degrees over the side from \(0, 0\) to \(4, 0\) and",
+        r"30 degrees and 40 degrees over the side from \(0, 0\) to \(4, 0\) m and",
     ),
     "two roofs": (
         {

@@ -52,5 +52,5 @@ def test_trouble_in_the_skeleton_names_the_sides_by_their_corners(monkeypatch: p
     monkeypatch.setattr(outline_module, "straight_skeleton", fails)
     with pytest.raises(RoofError) as caught:
         roof_from_outline([(0, 0), (10, 0), (10, 6), (0, 6)], form="hip", pitches=[40], eave_height=3)
-    assert "the side from (10, 0) to (10, 6) and the side from (10, 6) to (0, 6)" in str(caught.value)
-    assert "could not be closed near (7.000, 3.000)" in str(caught.value)
+    assert "the side from (10, 0) to (10, 6) m and the side from (10, 6) to (0, 6) m" in str(caught.value)
+    assert "could not be closed near (7, 3) m" in str(caught.value)

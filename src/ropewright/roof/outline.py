@@ -187,7 +187,7 @@ def _refuse_steps(edges: Sequence[Edge]) -> None:
     """Refuse a gable whose wall runs on into the roof, as one beside an inner corner does."""
     for edge in edges:
         if edge.type is EdgeType.WALL:
-            place = f"from {corner_text(edge.start[:2])} to {corner_text(edge.end[:2])}"
+            place = f"from {corner_text(edge.start[:2]).removesuffix(' m')} to {corner_text(edge.end[:2])}"
             found = f"a gable with which a wall would stand up out of the roof {place}"
             raise RoofError("gable_sides", found, "let the side beside the inner corner slope")
 
@@ -201,7 +201,7 @@ def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope]) 
         a, b = slopes[arc.left], slopes[arc.right]
         if not (a.is_gable or b.is_gable) and a.rise != b.rise and a.nx * b.nx + a.ny * b.ny > 1.0 - ONE_WAY:
             one, other = skeleton.nodes[arc.start], skeleton.nodes[arc.end]
-            place = f"from {corner_text(one[:2])} to {corner_text(other[:2])}"
+            place = f"from {corner_text(one[:2]).removesuffix(' m')} to {corner_text(other[:2])}"
             sides = walls.sides_text((arc.left, arc.right))
             found = f"slopes of unlike pitch that come to lie in one line {place}: over {sides}"
             raise RoofError(
@@ -211,7 +211,7 @@ def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope]) 
 
 def _refusal(walls: Outline, error: SkeletonError) -> RoofError:
     sides = walls.sides_text(error.sides) if error.sides else "some sides"
-    place = "" if error.point is None else f" near ({error.point[0]:.3f}, {error.point[1]:.3f})"
+    place = "" if error.point is None else f" near {corner_text(error.point)}"
     return RoofError(
         "outline", f"slopes over {sides} that {error.reason}{place}", "change a pitch, or choose other gables"
     )

@@ -64,5 +64,4 @@ def _offsets(unit: Points, origin: Points, points: Points) -> Points:
     """Offset of each point (second index) to the left of each line (first index), in metres."""
     away = points[None, :, :] - origin[:, None, :]
     offsets: Points = unit[:, None, 0] * away[:, :, 1] - unit[:, None, 1] * away[:, :, 0]
-    assert math.isfinite(float(offsets.sum()))
     return offsets

@@ -152,6 +152,6 @@ def grown(ring: Points, distance: float) -> Points:
 
 
 def corner_text(point: Sequence[float] | Points) -> str:
-    """Place as a roofer would write it on the plan: ``(10, 6.25)``."""
+    """Place in plan with its unit, which need not be that of the job: ``(10, 6.25) m``."""
     shown = ", ".join(f"{0.0 if math.isclose(value, 0.0, abs_tol=5e-4) else value:.7g}" for value in point)
-    return f"({shown})"
+    return f"({shown}) m"

@@ -69,7 +69,8 @@ class Outline:
         """One side told by its corners."""
         for ring in self.rings:
             if side < len(ring):
-                return f"the side from {corner_text(ring[side])} to {corner_text(ring[(side + 1) % len(ring)])}"
+                start, end = corner_text(ring[side]), corner_text(ring[(side + 1) % len(ring)])
+                return f"the side from {start.removesuffix(' m')} to {end}"
             side -= len(ring)
         raise IndexError(side)
 
