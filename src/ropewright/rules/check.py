@@ -9,7 +9,7 @@ from ropewright.findings import SEVERITY, Finding, Verdict
 from ropewright.findings.document import key_with_unit
 from ropewright.quantity import Range
 from ropewright.rules.conditions import Case, all_of
-from ropewright.rules.facts import FACTS, Told, find_fact, in_words, read_facts
+from ropewright.rules.facts import FACTS, Told, assume, find_fact, in_words, read_facts
 from ropewright.rules.limits import Judgement, Kind, Limit
 from ropewright.rules.mend import with_remedy
 from ropewright.rules.pack import Pack
@@ -61,7 +61,8 @@ def check(pack: Pack, facts: Mapping[str, object], *, only: Collection[str] | No
         find_fact(name)
     told = read_facts(facts)
     unknown = [name for name, value in facts.items() if value is None]
-    found = [*_judged(pack, told), *_untold(pack, told, unknown), *_unruled(pack, told)]
+    found = list(_judged(pack, told))
+    found += [*_untold(pack, told, unknown), *_unruled(pack, told, {limit.fact for limit, _ in found})]
     chosen = [
         with_remedy(finding, limit, lambda changed: _again(pack, told, changed))
         for limit, finding in found
@@ -77,27 +78,33 @@ def _again(pack: Pack, told: Mapping[str, Told], changed: Mapping[str, object]) 
 
 def _judged(pack: Pack, told: Mapping[str, Told]) -> Iterator[tuple[Limit, Finding]]:
     """Every question on a fact that is told; limits of one family answer it together."""
-    families: dict[str, list[Limit]] = {}
+    case = assume(told)
+    reached = {
+        limit.fact
+        for limit in pack.limits
+        if limit.fact in told and (limit.applies(case) is not False or limit.applies(told) is False)
+    }
+    families: dict[str, list[_Answer]] = {}
     for limit in pack.limits:
-        if limit.fact in told and limit.applies(told) is not False:
-            families.setdefault(limit.family or limit.id, []).append(limit.at(told))
-    for limits in families.values():
-        answers = _that_count([_answer(limit, told) for limit in limits])
-        yield answers[0].limit, _finding(answers, told)
+        # Where nothing but assumptions rules out every limit of a fact that was told, none is ruled out.
+        known = case if limit.fact in reached else told
+        if limit.fact in told and limit.applies(known) is not False:
+            families.setdefault(limit.family or limit.id, []).append(_answer(limit.at(known), known))
+    for answers in families.values():
+        counting = _that_count(answers)
+        yield counting[0].limit, _finding(counting, told)
 
 
-def _answer(limit: Limit, told: Mapping[str, Told]) -> _Answer:
-    value, certain = told[limit.fact], limit.applies(told) is True
+def _answer(limit: Limit, known: Mapping[str, Told]) -> _Answer:
+    value, certain = known[limit.fact], limit.applies(known) is True
     judged = limit.judge(value.low, value.high) if isinstance(value, Range) else limit.judge(value)
     verdict, text, decide = judged.verdict, judged.text, limit.decide
     if _is_past(limit, value):
-        verdict, text = _instead(limit, verdict, text, told)
+        verdict, text = _instead(limit, verdict, text, known)
     if not certain and verdict is not Verdict.HOLDS:
-        missing = _untold_of((limit.when,), told)
+        missing = _untold_of((limit.when,), known)
         verdict, text = Verdict.ASK, f"{text}; applies where {' and '.join(map(str, limit.when))}"
-        decide = f"tell {', '.join(missing)}: it decides whether this limit applies" if missing else decide
-    if verdict is Verdict.ASK and not decide:
-        decide = "confirm the figure against its source" if not limit.settles else "which limit applies"
+        decide = f"tell {', '.join(missing)}: it decides whether this limit applies"
     return _Answer(limit, verdict, judged, text, decide if verdict is Verdict.ASK else "", certain)
 
 
@@ -110,12 +117,12 @@ def _is_past(limit: Limit, value: Told) -> bool:
     return value not in limit.wanted
 
 
-def _instead(limit: Limit, verdict: Verdict, text: str, told: Mapping[str, Told]) -> tuple[Verdict, str]:
+def _instead(limit: Limit, verdict: Verdict, text: str, known: Mapping[str, Told]) -> tuple[Verdict, str]:
     """Verdict where a limit is not met, or a duty begins: something else may satisfy the law in its place."""
-    satisfied = limit.satisfied(told)
+    satisfied = limit.satisfied(known)
     if satisfied:
-        return limit.at_best, f"{text}; {_which(limit, told)}"
-    missing = _untold_of(limit.unless, told)
+        return limit.at_best, f"{text}; {_which(limit, known)}"
+    missing = _untold_of(limit.unless, known)
     if satisfied is None:
         return (
             verdict if verdict is Verdict.DOUBTFUL else Verdict.ASK
@@ -125,16 +132,16 @@ def _instead(limit: Limit, verdict: Verdict, text: str, told: Mapping[str, Told]
     return verdict, text
 
 
-def _which(limit: Limit, told: Mapping[str, Told]) -> str:
+def _which(limit: Limit, known: Mapping[str, Told]) -> str:
     """Say what satisfies the law in a limit's place."""
-    met = next(case for case in limit.unless if all(condition.met(told) for condition in case))
+    met = next(case for case in limit.unless if all(condition.met(known) for condition in case))
     return f"given by {' and '.join(map(str, met))}"
 
 
-def _untold_of(cases: tuple[Case, ...], told: Mapping[str, Told]) -> list[str]:
+def _untold_of(cases: tuple[Case, ...], known: Mapping[str, Told]) -> list[str]:
     """Facts whose answer would settle whether one of the cases is met."""
-    open_cases = [case for case in cases if all_of(case, told) is None]
-    return sorted({condition.fact for case in open_cases for condition in case if condition.met(told) is None})
+    open_cases = [case for case in cases if all_of(case, known) is None]
+    return sorted({condition.fact for case in open_cases for condition in case if condition.met(known) is None})
 
 
 def _that_count(answers: list[_Answer]) -> list[_Answer]:
@@ -212,12 +219,13 @@ def _inputs(limits: list[Limit], told: Mapping[str, Told]) -> dict[str, float | 
 
 def _untold(pack: Pack, told: Mapping[str, Told], unknown: list[str]) -> Iterator[tuple[Limit, Finding]]:
     """Ask what must be known and is not: facts told as not known, and those that a limit always asks for."""
+    case = assume(told)
     for limit in pack.limits:
-        applies = limit.applies(told)
+        applies = limit.applies(case)
         named = limit.fact in unknown and applies is not False
         asked = limit.required and applies is True and limit.when and limit.fact not in told
         if named or asked:
-            yield limit, _not_known(limit.at(told))
+            yield limit, _not_known(limit.at(case))
 
 
 def _not_known(limit: Limit) -> Finding:
@@ -238,16 +246,14 @@ def _not_known(limit: Limit) -> Finding:
     )
 
 
-def _unruled(pack: Pack, told: Mapping[str, Told]) -> Iterator[tuple[Limit, Finding]]:
-    """Facts of which the pack's text says nothing: asked, unless they only describe the case or are plainly safe."""
-    ruled = {limit.fact for limit in pack.limits}
+def _unruled(pack: Pack, told: Mapping[str, Told], judged: Collection[str]) -> Iterator[tuple[Limit, Finding]]:
+    """Ask what no limit judges in this case, unless it only describes the case or is plainly safe."""
     for name, value in told.items():
         fact = FACTS[name]
-        if name in ruled or fact.is_context or (fact.is_yes_no and in_words(value) == fact.example):
+        if name in judged or fact.is_context or (fact.is_yes_no and in_words(value) == fact.example):
             continue
         decide = f"what governs here: {fact.meaning[0].lower()}{fact.meaning[1:].rstrip('.')}"
         limit = pack.without_figure(name, decide)
-        nothing = _Answer(
-            limit, Verdict.ASK, Judgement(Verdict.ASK, None, ""), "no figure in this text", decide, certain=True
-        )
-        yield limit, replace(_finding([nothing], told), formula=f"{name}: no rule in this text")
+        text = "no rule for this case in this text" if name in pack.facts else "no figure in this text"
+        nothing = _Answer(limit, Verdict.ASK, Judgement(Verdict.ASK, None, ""), text, decide, certain=True)
+        yield limit, replace(_finding([nothing], told), formula=f"{name}: {text}")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ropewright.errors import InputError, RulesError
 from ropewright.quantity import Range
-from ropewright.rules.facts import FACTS, Fact, Told, find_fact, in_words, read_fact
+from ropewright.rules.facts import Fact, Told, find_fact, in_words, read_fact
 from ropewright.rules.figure import OPERATORS, Figure, read_figure
 
 __all__ = ["Case", "Condition", "all_of", "any_of", "read_case"]
@@ -36,8 +36,6 @@ class Condition:
     def met(self, told: Mapping[str, Told]) -> bool | None:
         """Return whether it is met; None if that can't be told."""
         value = told.get(self.fact)
-        if value is None:
-            value = FACTS[self.fact].assumed
         if value is None:
             return None
         if isinstance(value, Range):

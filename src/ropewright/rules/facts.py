@@ -14,7 +14,7 @@ from types import MappingProxyType
 from ropewright.errors import RulesError
 from ropewright.quantity import Dimension, Range, parse_range
 
-__all__ = ["FACTS", "Fact", "Told", "find_fact", "in_words", "read_fact", "read_facts"]
+__all__ = ["FACTS", "Fact", "Told", "assume", "find_fact", "in_words", "read_fact", "read_facts"]
 
 #: What a fact can be told as: a figure (SI), a yes or no, or a word.
 Told = Range | bool | str
@@ -161,6 +161,18 @@ def read_fact(name: str, value: object) -> Told:
     if isinstance(value, str) and value.strip().lower() in spelt:
         return spelt[value.strip().lower()]
     raise RulesError(name, value, f"{_nearest(value, fact)}{fact.advice}")
+
+
+def assume(told: Mapping[str, Told]) -> dict[str, Told]:
+    """Return the facts told, and the stricter answer for every yes or no that has one and was not told.
+
+    Examples
+    --------
+    >>> assume({})["anchor_designed_by_qualified_person"]
+    False
+    """
+    stricter: dict[str, Told] = {fact.name: fact.assumed for fact in FACTS.values() if fact.assumed is not None}
+    return stricter | dict(told)
 
 
 def in_words(answer: object) -> str:

@@ -6,7 +6,7 @@ import difflib
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -176,7 +176,7 @@ def _build(text: PackText) -> Pack:
     """Pack of a text that stands by itself."""
     faults: list[InputError] = []
     head = _head(text.head, faults)
-    compared = head.get("compared", date.min)
+    compared = head["compared"] if _is_day(head["compared"]) else date.min
     limits = all_read(lambda row: read_limit(row, compared), text.limits, faults)
     definitions = all_read(lambda item: read_definition(item[0], item[1], compared), text.definitions.items(), faults)
     allowances = all_read(lambda item: read_allowance(item[0], item[1], compared), text.allowances.items(), faults)
@@ -199,7 +199,7 @@ def _head(raw: Row, faults: list[InputError]) -> dict[str, Any]:
     for key in _HEAD:
         value = raw.get(key)
         if key == "compared":
-            good: object = isinstance(value, date)
+            good: object = _is_day(value)
         elif key == "units":
             good = value in list(UnitSystem)
         else:
@@ -209,6 +209,10 @@ def _head(raw: Row, faults: list[InputError]) -> dict[str, Any]:
             faults.append(RulesError(key, value, expected.get(key, f"give the pack its {key.replace('_', ' ')}")))
         head[key] = UnitSystem(str(value)) if key == "units" and good else value
     return head
+
+
+def _is_day(value: object) -> bool:
+    return isinstance(value, date) and not isinstance(value, datetime)
 
 
 def _twice(limits: Iterable[Any]) -> list[str]:

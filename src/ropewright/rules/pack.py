@@ -8,7 +8,7 @@ from datetime import date
 
 from ropewright.findings import Source, SourceStatus, Verdict
 from ropewright.quantity import Dimension, Range, UnitSystem
-from ropewright.rules.facts import Told, find_fact, read_facts
+from ropewright.rules.facts import Told, assume, find_fact, read_facts
 from ropewright.rules.limits import Kind, Limit
 
 __all__ = ["Allowance", "Conflict", "Definition", "Pack"]
@@ -119,7 +119,7 @@ class Pack:
             For an unknown fact, or one told as something else than it takes.
         """
         find_fact(fact)
-        told = read_facts(facts or {})
+        told = assume(read_facts(facts or {}))
         return tuple(
             limit.at(told)
             for limit in self.limits

@@ -62,6 +62,8 @@ def read_limit(row: Row, compared: date) -> Limit:
     if not decide and (past is Verdict.ASK or kind is Kind.TRIGGER or (fact.dimension and figure is None)):
         raise RulesError(f"{field}.decide", None, "say what a person must decide, since the answer can be 'ask'")
     source, confidence = _source(row, field, compared)
+    if not decide and not source.status.settles:
+        decide = f"confirm this figure in {source.document} before relying on it"
     return Limit(
         id=name,
         fact=fact.name,

@@ -1,0 +1,98 @@
+"""Findings as plain data."""
+
+from __future__ import annotations
+
+import json
+import math
+from datetime import date
+
+import pytest
+
+from ropewright.findings import Finding, Place, Remedy, Source, SourceStatus, Verdict
+from ropewright.findings.document import finding_document, key_with_unit
+from ropewright.quantity import Dimension
+
+FINDING = Finding(
+    id="free-fall/worker-1",
+    question="Is the free fall short enough?",
+    verdict=Verdict.FAILS,
+    summary="7 ft is too far.",
+    value=2.1336,
+    low=2.0,
+    high=math.inf,
+    limit=1.8288,
+    operator="<=",
+    margin=-math.inf,
+    unit="m",
+    dimension=Dimension.LENGTH,
+    where=Place(edge="south eave", point=(1.0, 2.0, 3.0), worker="1"),
+    formula="free_fall <= 6 ft",
+    inputs={"free_fall_m": 2.1336, "rope_m": math.nan, "grab": "none"},
+    sources=(Source("29 CFR", "1926.502(d)(16)(iii)", SourceStatus.READ, date(2026, 11, 25)),),
+    remedy=Remedy("Shorten it.", {"line": "6 ft"}, True, Verdict.HOLDS, Verdict.ASK),
+)
+
+
+def test_document_has_every_key_of_the_contract() -> None:
+    contract = [
+        "id",
+        "question",
+        "verdict",
+        "value",
+        "limit",
+        "margin",
+        "unit",
+        "where",
+        "formula",
+        "inputs",
+        "source",
+        "remedy",
+    ]
+    assert set(contract) | {"summary", "low", "high", "operator", "decide"} == finding_document(FINDING).keys()
+
+
+def test_place_has_a_point_with_units() -> None:
+    where = finding_document(FINDING)["where"]
+    assert where["point"] == {"x_m": 1.0, "y_m": 2.0, "z_m": 3.0}
+    assert (where["edge"], where["worker"], where["line"]) == ("south eave", "1", None)
+
+
+def test_what_is_not_finite_is_null() -> None:
+    made = finding_document(FINDING)
+    assert (made["high"], made["margin"], made["inputs"]["rope_m"]) == (None, None, None)
+    json.dumps(made, allow_nan=False)
+
+
+def test_source_and_remedy_are_spelt_out() -> None:
+    made = finding_document(FINDING)
+    assert made["source"] == [
+        {"document": "29 CFR", "clause": "1926.502(d)(16)(iii)", "status": "read", "compared": "2026-11-25"}
+    ]
+    assert made["remedy"] == {
+        "text": "Shorten it.",
+        "change": {"line": "6 ft"},
+        "proven": True,
+        "verdict_after": "holds",
+        "job_after": "ask",
+    }
+
+
+def test_empty_finding_has_nulls() -> None:
+    made = finding_document(Finding("x", "Is it?", Verdict.ASK, "Ask."))
+    assert (made["value"], made["remedy"], made["source"], made["where"]["point"]) == (None, None, [], None)
+
+
+@pytest.mark.parametrize(
+    ("dimension", "key"),
+    [
+        (Dimension.LENGTH, "x_m"),
+        (Dimension.FORCE, "x_n"),
+        (Dimension.ANGLE, "x_deg"),
+        (Dimension.SPEED, "x_m_per_s"),
+        (Dimension.VOLTAGE, "x_v"),
+        (Dimension.RATIO, "x"),
+        (None, "x"),
+    ],
+)
+def test_keys_say_their_unit(dimension: Dimension | None, key: str) -> None:
+    assert key_with_unit("x", dimension) == key
