@@ -143,6 +143,10 @@ def _demand(limit: Limit) -> str:
         text += f", more with {limit.growth.fact}"
     if limit.when:
         text += f" where {' and '.join(map(str, limit.when))}"
+    if len(limit.unless) == 1:
+        text += f", unless {' and '.join(map(str, limit.unless[0]))}"
+    elif limit.unless:
+        text += f", unless met in one of {len(limit.unless)} other ways"
     marks = [mark for mark in (limit.standing.label, limit.overridden_by) if mark]
     return f"{text} ({'; '.join(marks)})" if marks else text
 

@@ -101,6 +101,7 @@ def _answer(limit: Limit, known: Mapping[str, Told]) -> _Answer:
     verdict, text, decide = judged.verdict, judged.text, limit.decide
     if _is_past(limit, value):
         verdict, text = _instead(limit, verdict, text, known)
+        decide = decide or f"tell {', '.join(_untold_of(limit.unless, known))}: it may satisfy the law instead"
     if not certain and verdict is not Verdict.HOLDS:
         missing = _untold_of((limit.when,), known)
         verdict, text = Verdict.ASK, f"{text}; applies where {' and '.join(map(str, limit.when))}"
@@ -124,9 +125,8 @@ def _instead(limit: Limit, verdict: Verdict, text: str, known: Mapping[str, Told
         return limit.at_best, f"{text}; {_which(limit, known)}"
     missing = _untold_of(limit.unless, known)
     if satisfied is None:
-        return (
-            verdict if verdict is Verdict.DOUBTFUL else Verdict.ASK
-        ), f"{text}; nothing told of {', '.join(missing)}"
+        verdict = verdict if verdict is Verdict.DOUBTFUL else Verdict.ASK
+        return verdict, f"{text}; nothing told of {', '.join(missing)}"
     if limit.kind is Kind.TRIGGER and limit.unless and verdict is Verdict.ASK:
         return Verdict.FAILS, f"{text}, and nothing told that gives it"
     return verdict, text
