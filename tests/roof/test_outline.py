@@ -275,7 +275,11 @@ def test_only_ridges_and_eaves_are_level(roof: Roof) -> None:
 
 NAN = math.nan
 REFUSED: dict[str, tuple[dict[str, Any], str, str]] = {
-    "crossing": ({"outline": BOW_TIE}, "outline", r"cross or touch near \(2, 2\) m: the side from \(0, 0\) to \(4, 4\)"),
+    "crossing": (
+        {"outline": BOW_TIE},
+        "outline",
+        r"cross or touch near \(2, 2\) m: the side from \(0, 0\) to \(4, 4\)",
+    ),
     "touching": ({"outline": [(0, 0), (8, 0), (8, 6), (4, 0), (0, 6)]}, "outline", r"touch near \(4, 0\)"),
     "doubling back": ({"outline": [(0, 0), (8, 0), (4, 0), (4, 5)]}, "outline", "cross or touch"),
     "two corners": ({"outline": [(0, 0), (8, 0)]}, "outline", "three corners or more"),
