@@ -83,6 +83,7 @@ def test_length_to_tie_is_never_longer_than_what_holds(assessment: Assessment) -
 
 
 def test_clearance_is_that_of_the_tightest_place(assessment: Assessment) -> None:
+    assert len(clearances(assessment)) == len(assessment.fields)
     for clearance, field in zip(clearances(assessment), assessment.fields, strict=True):
         spare = field.available - np.fmax(field.needed_book, field.needed_high)
         assert clearance.available - clearance.needed == pytest.approx(np.nanmin(spare))
@@ -90,17 +91,33 @@ def test_clearance_is_that_of_the_tightest_place(assessment: Assessment) -> None
 
 def test_book_terms_are_shown_only_if_they_add_up(assessment: Assessment) -> None:
     field = assessment.fields[1]
-    row = int(np.nanargmin(field.available - np.fmax(field.needed_book, field.needed_high)))
+    row = int(np.nanargmin(field.available - field.needed_book))
     book = float(field.needed_book[row])
+    x, y, z = map(float, field.points[row])
     finding = replace(
         assessment.findings[0],
-        where=Place(worker=field.worker),
+        where=Place(worker=field.worker, point=(x, y, z)),
         inputs={"free_fall_m": book - 1.0, "margin_m": 1.0, "from": "book"},
     )
-    fitting = clearances(replace(assessment, findings=(finding,)))[1]
+    fitting = clearances(replace(assessment, fields=(field,), findings=(finding,)))[0]
     assert [name for name, _ in fitting.terms] == ["free fall", "margin"]
+    assert fitting.verdict is finding.verdict
+    from_d_ring = replace(finding, inputs={"free_fall_m": book + 0.4, "margin_m": 1.0, "d_ring_start_m": 1.4})
+    begun_above = clearances(replace(assessment, fields=(field,), findings=(from_d_ring,)))[0]
+    assert begun_above.start == 1.4
+    assert [name for name, _ in begun_above.terms] == ["free fall", "margin"]
     other = replace(finding, inputs={"free_fall_m": book, "margin_m": 1.0})
-    assert clearances(replace(assessment, findings=(other,)))[1].terms == ()
+    assert clearances(replace(assessment, fields=(field,), findings=(other,)))[0].terms == ()
+
+
+def test_sums_that_are_tightest_apart_are_shown_apart(assessment: Assessment) -> None:
+    field = assessment.fields[0]
+    needed_high = field.needed_high.copy()
+    reached = np.flatnonzero(field.reached)
+    elsewhere = next(row for row in reached if field.edge[row] == "west rake, south half")
+    needed_high[elsewhere] = 20.0
+    apart = clearances(replace(assessment, fields=(replace(field, needed_high=needed_high),)))
+    assert [clearance.edge for clearance in apart] == ["south eave", "west rake, south half"]
 
 
 def test_worker_who_reaches_no_edge_has_no_clearance(assessment: Assessment) -> None:

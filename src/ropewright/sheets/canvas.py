@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
-from ropewright.sheets.labels import Label, Labels, text_width
+from ropewright.sheets.labels import Label, Labels, box_at, text_width
 from ropewright.sheets.look import INK, PAPER
 from ropewright.sheets.paper import Plan
 
@@ -21,7 +21,9 @@ Floats = NDArray[np.float64]
 #: Em heights of the lettering; the small one is still read on a sheet shown 390 px wide. [mm]
 BIG, NORMAL, SMALL = 4.4, 3.8, 3.5
 
-LAYERS = ("below", "zones", "roof", "bands", "site", "ropes", "dimensions", "marks", "text", "frame")
+#: From the paper up. Text stands on patches of bare paper ("clear"), which lie over lines but under every verdict:
+#: an outline round the letters would do the same, but PDF viewers draw it letter by letter, each over the last.
+LAYERS = ("below", "zones", "roof", "site", "ropes", "dimensions", "clear", "bands", "marks", "text")
 
 MINUS = "\u2212"
 
@@ -106,7 +108,7 @@ class Canvas:
     labels : Labels
     units : UnitSystem
     ground : str
-        Colour of the paper, which also stands round the letters.
+        Colour of the paper, which also stands behind the letters.
     """
 
     plan: Plan
@@ -116,6 +118,8 @@ class Canvas:
     layers: dict[str, list[str]] = field(default_factory=lambda: {name: [] for name in LAYERS})
     #: Names of what was too small to be lettered.
     unlettered: list[str] = field(default_factory=list)
+    #: What lies off the sheet, in words.
+    beyond: list[str] = field(default_factory=list)
 
     def add(self, layer: str, *elements: str) -> None:
         """Put finished elements on a layer."""
@@ -129,43 +133,36 @@ class Canvas:
         """Length as a tape reads it, in the job's units."""
         return length_text(metres, self.units)
 
+    def holds(self, point: Floats) -> bool:
+        """True if a place on the sheet, shape (2,), lies in the drawing."""
+        left, top, right, bottom = self.labels.frame
+        return bool(left <= point[0] <= right and top <= point[1] <= bottom)
+
     def letter(self, places: Iterable[Label], *, at_most: float = np.inf) -> Label | None:
         """Write a text at the best of its places; None if all of them cost more than `at_most`."""
         label = self.labels.put(places, at_most=at_most)
         if label is not None:
             if label.leader is not None:
                 self.labels.block_line(label.leader, label.middle)
-            self.add("text", self._written(label))
+                self.add("dimensions", svg.line(label.leader, label.middle, stroke=INK, stroke_width=0.15))
+            width = text_width(label.words, label.size, bold=label.bold)
+            self.add("clear", svg.polygon(box_at(label.middle, width, 0.9 * label.size, label.turn), fill=self.ground))
+            self.add("text", _written(label))
         return label
-
-    def _written(self, label: Label) -> str:
-        down = _BASELINE * label.size * np.array([-np.sin(np.radians(label.turn)), np.cos(np.radians(label.turn))])
-        written = svg.text(
-            label.words,
-            label.middle + down,
-            label.size,
-            turn=label.turn,
-            text_anchor="middle",
-            font_weight=600 if label.bold else None,
-            fill=INK,
-            stroke=self.ground,
-            stroke_width=0.9,
-            stroke_linejoin="round",
-            paint_order="stroke",
-        )
-        if label.leader is None:
-            return written
-        end = label.middle + (label.leader - label.middle) * _leader_share(label)
-        return svg.line(label.leader, end, stroke=INK, stroke_width=0.15) + written
 
     def drawn(self) -> str:
         """All layers, from the paper up."""
         return "".join(svg.tag("g", *self.layers[name], id=f"rw-{name}") for name in LAYERS if self.layers[name])
 
 
-def _leader_share(label: Label) -> float:
-    """Share of the way from the text's middle to the thing named at which its leader ends, just off the text."""
-    if label.leader is None:
-        return 0.0
-    away = float(np.linalg.norm(label.leader - label.middle))
-    return min(1.0, 0.55 * label.size / away) if away > 0 else 0.0
+def _written(label: Label) -> str:
+    down = _BASELINE * label.size * np.array([-np.sin(np.radians(label.turn)), np.cos(np.radians(label.turn))])
+    return svg.text(
+        label.words,
+        label.middle + down,
+        label.size,
+        turn=label.turn,
+        text_anchor="middle",
+        font_weight=600 if label.bold else None,
+        fill=INK,
+    )

@@ -97,6 +97,48 @@ class Label:
         return box_at(self.middle, text_width(self.words, self.size, bold=self.bold) + 0.8, self.size, self.turn)
 
 
+#: Corners of a convex shape as plain floats: at this size Python's own are several times as fast as arrays.
+Corners = list[tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A convex shape that is drawn already, with its bounds and what it costs to lie on it."""
+
+    corners: Corners
+    left: float
+    top: float
+    right: float
+    bottom: float
+    cost: float
+
+    @classmethod
+    def of(cls, shape: Floats, cost: float) -> _Taken:
+        corners = [(x, y) for x, y in shape.tolist()]
+        xs, ys = [x for x, _ in corners], [y for _, y in corners]
+        return cls(corners, min(xs), min(ys), max(xs), max(ys), cost)
+
+    def is_clear_of(self, other: _Taken) -> bool:
+        if self.left >= other.right or self.right <= other.left:
+            return True
+        if self.top >= other.bottom or self.bottom <= other.top:
+            return True
+        return _parted(self.corners, other.corners) or _parted(other.corners, self.corners)
+
+
+def _parted(one: Corners, other: Corners) -> bool:
+    """Return whether a line along one of the sides of the first convex shape parts it from the second."""
+    for (x0, y0), (x1, y1) in zip(one, one[1:] + one[:1], strict=True):
+        nx, ny = y0 - y1, x1 - x0
+        if abs(nx) + abs(ny) < 1e-12:
+            continue
+        a = [nx * x + ny * y for x, y in one]
+        b = [nx * x + ny * y for x, y in other]
+        if max(a) <= min(b) or max(b) <= min(a):
+            return True
+    return False
+
+
 @dataclass
 class Labels:
     """What stands on the drawing so far, and the search for places that are free.
@@ -108,12 +150,11 @@ class Labels:
     """
 
     frame: tuple[float, float, float, float]
-    _taken: list[tuple[Floats, tuple[float, float, float, float], float]] = field(default_factory=list)
+    _taken: list[_Taken] = field(default_factory=list)
 
     def block(self, shape: Floats, cost: float = ON_MARK) -> None:
         """Keep text off a convex shape, shape (n, 2), as far as `cost` goes."""
-        low, high = shape.min(axis=0).tolist(), shape.max(axis=0).tolist()
-        self._taken.append((shape, (low[0], low[1], high[0], high[1]), cost))
+        self._taken.append(_Taken.of(shape, cost))
 
     def block_line(self, start: Floats, end: Floats, cost: float = ON_LINE) -> None:
         """Keep text off a straight line as far as it can be."""
@@ -121,15 +162,10 @@ class Labels:
 
     def cost(self, shape: Floats) -> float:
         """Return what it would cost to put something with this convex shape here."""
-        low, high = shape.min(axis=0).tolist(), shape.max(axis=0).tolist()
+        new = _Taken.of(shape, 0.0)
         left, top, right, bottom = self.frame
-        inside = low[0] >= left and low[1] >= top and high[0] <= right and high[1] <= bottom
-        total = 0.0 if inside else OFF_SHEET
-        for other, (x0, y0, x1, y1), cost in self._taken:
-            apart = x0 >= high[0] or x1 <= low[0] or y0 >= high[1] or y1 <= low[1]
-            if not apart and _overlap(shape, other):
-                total += cost
-        return total
+        inside = new.left >= left and new.top >= top and new.right <= right and new.bottom <= bottom
+        return (0.0 if inside else OFF_SHEET) + sum(old.cost for old in self._taken if not new.is_clear_of(old))
 
     def put(self, places: Iterable[Label], *, at_most: float = np.inf) -> Label | None:
         """Label at the cheapest of its places, which is then taken; None if even that costs more than `at_most`."""
@@ -138,24 +174,11 @@ class Labels:
             if label.dislike >= least:
                 continue
             cost = label.dislike + self.cost(label.box)
+            if label.leader is not None:
+                cost += 0.5 * self.cost(np.array([label.leader, label.middle]))
             if cost < least:
                 best, least = label, cost
         if best is None or least > at_most:
             return None
         self.block(best.box, ON_TEXT)
         return best
-
-
-def _axes(shape: Floats) -> Floats:
-    sides = np.roll(shape, -1, axis=0) - shape
-    normal: Floats = np.column_stack([-sides[:, 1], sides[:, 0]])
-    return normal
-
-
-def _overlap(one: Floats, other: Floats) -> bool:
-    """Return whether two convex shapes share room, which they do if no direction parts them."""
-    axes = np.vstack([_axes(one), _axes(other)])
-    a, b = one @ axes.T, other @ axes.T
-    parted = (a.max(axis=0) <= b.min(axis=0)) | (b.max(axis=0) <= a.min(axis=0))
-    moved = np.abs(axes).sum(axis=1) > 1e-12
-    return not bool((parted & moved).any())

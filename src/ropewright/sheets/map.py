@@ -30,13 +30,14 @@ from ropewright.sheets.look import (
 from ropewright.sheets.map_edges import draw_dimensions, draw_verdicts, edges_on_sheet
 from ropewright.sheets.map_frame import MapNotes, block_top, draw_block
 from ropewright.sheets.map_openings import draw_openings, letter_openings
-from ropewright.sheets.map_roof import draw_roof, draw_zones, letter_inner_edges, roof_shape
+from ropewright.sheets.map_roof import draw_roof, draw_zones, letter_inner_edges, letter_zones, roof_shape
 from ropewright.sheets.map_ropes import WorstFall, draw_anchors, draw_worst_falls, letter_anchors, worst_falls
 from ropewright.sheets.map_site import (
     OBSTACLE_HATCH,
     draw_levels,
     draw_obstacles,
     draw_power_lines,
+    far_lines,
     letter_levels,
     letter_obstacles,
     nearest_in_plan,
@@ -93,7 +94,7 @@ def map_svg(assessment: Assessment, *, worker: str | None = None, ground: str = 
     drawing = _Drawing(assessment, worker)
     canvas = drawing.canvas(ground)
     _draw_plan(canvas, drawing)
-    notes = replace(drawing.notes, unlettered=len(canvas.unlettered))
+    notes = replace(drawing.notes, unlettered=len(canvas.unlettered), beyond=tuple(canvas.beyond))
     sheet, scale = drawing.sheet, drawing.scale
     left, top, right, bottom = canvas.labels.frame
     clip = svg.tag("clipPath", svg.rectangle((left, top), right - left, bottom - top), id="rw-drawing")
@@ -180,6 +181,7 @@ class _Drawing:
             falls=self.falls,
             zones=tuple(worst_zones(self.zones)),
             unlettered=999,
+            beyond=tuple(far_lines(self.job, self.fields)),
             grounds=tuple(f"{level.name} at {height_text(level.height, self.job.units)}" for level in everywhere),
         )
 
@@ -195,9 +197,11 @@ class _Drawing:
         roof = np.array([points.min(axis=0), points.max(axis=0)])
         site = [level.outline for level in self.job.site.levels if level.outline is not None]
         site += [obstacle.outline for obstacle in self.job.site.obstacles]
-        site += [nearest_in_plan(roof.mean(axis=0), [line.points[:, :2]]) for line in self.job.site.power_lines]
+        site += [nearest_in_plan(roof.mean(axis=0), [line.points[:, :2]])[None] for line in self.job.site.power_lines]
         grown = roof + AROUND * float((roof[1] - roof[0]).max()) * np.array([[-1.0], [1.0]])
-        around = np.vstack([roof, *(np.clip(outline, grown[0], grown[1]) for outline in site)])
+        # what lies wholly further away is no reason for a smaller scale
+        near = [o for o in site if (o.max(axis=0) >= grown[0]).all() and (o.min(axis=0) <= grown[1]).all()]
+        around = np.vstack([roof, *(np.clip(outline, grown[0], grown[1]) for outline in near)])
         return [(roof, MARGIN), (np.array([around.min(axis=0), around.max(axis=0)]), 5.0)]
 
     @cached_property
@@ -254,3 +258,4 @@ def _draw_plan(canvas: Canvas, drawing: _Drawing) -> None:
     draw_dimensions(canvas, edges)
     draw_slopes(canvas, job.roof)
     letter_inner_edges(canvas, job.roof)
+    letter_zones(canvas, drawing.zones)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,8 @@ Floats = NDArray[np.float64]
 BAND_IN, BAND_OUT = 0.7, 3.9
 #: Middle of the words and of the dimension line, from the edge outward. [mm]
 WORDS_AT, DIMENSION_AT = 6.7, 11.6
+#: How much longer than its stretch a word may be and still stand along it. [mm]
+OVERHANG = 3.0
 #: Shortest stretch drawn of what does not hold, so that it is seen. [mm]
 LEAST_RUN = 1.2
 
@@ -117,7 +119,7 @@ def _half_turn(first: Track | None, second: Track | None) -> float:
 
 
 def draw_verdicts(canvas: Canvas, edges: Sequence[EdgeOnSheet], fields: Sequence[EdgeField]) -> None:
-    """Draw a band outside each edge, with a word for each of its runs.
+    """Draw a band outside each edge, and a word for each stretch of one verdict.
 
     Parameters
     ----------
@@ -126,12 +128,13 @@ def draw_verdicts(canvas: Canvas, edges: Sequence[EdgeOnSheet], fields: Sequence
     fields : sequence of EdgeField
         Of the workers shown; the worst of them counts at every place.
     """
-    runs = [runs_along(edge.track, fields) for edge in edges]
-    for edge, own in zip(edges, runs, strict=True):
-        _draw_band(canvas, edge, own)
-    # long edges first: they have no other place, short ones can step aside
-    for edge, own in sorted(zip(edges, runs, strict=True), key=lambda pair: -pair[0].size):
-        _letter_runs(canvas, edge, own)
+    runs = {edge.track.name: runs_along(edge.track, fields) for edge in edges}
+    for edge in edges:
+        _draw_band(canvas, edge, runs[edge.track.name])
+    stretches = [stretch for side in _sides(edges) for stretch in _stretches(side, runs)]
+    # what must be lettered first, and of that the long ones: they have no other place, short ones can step aside
+    for stretch in sorted(stretches, key=lambda stretch: (not stretch.is_due, stretch.low - stretch.high)):
+        canvas.letter(_word_places(stretch), at_most=np.inf if stretch.is_due else ON_MARK)
 
 
 def draw_dimensions(canvas: Canvas, edges: Sequence[EdgeOnSheet]) -> None:
@@ -147,7 +150,7 @@ def draw_dimensions(canvas: Canvas, edges: Sequence[EdgeOnSheet]) -> None:
 
 def _draw_band(canvas: Canvas, edge: EdgeOnSheet, runs: Sequence[Run]) -> None:
     # worse last, so that its least width lies over what holds
-    for run in sorted(runs, key=lambda run: -1 if run.verdict is None else SEVERITY[run.verdict]):
+    for run in sorted(runs, key=lambda run: _badness(run.verdict)):
         look = look_of(run.verdict)
         strip = edge.strip(_seen(run, edge), BAND_IN, BAND_OUT)
         canvas.labels.block(strip, ON_MARK)
@@ -173,31 +176,86 @@ def _seen(run: Run, edge: EdgeOnSheet) -> Run:
     return Run(start, min(start + least, edge.track.length), run.verdict)
 
 
-def _letter_runs(canvas: Canvas, edge: EdgeOnSheet, runs: Sequence[Run]) -> None:
-    """Write each run's word; the worst run of an edge is always lettered."""
-    worst = max(runs, key=lambda run: (-1 if run.verdict is None else SEVERITY[run.verdict], run.end - run.start))
-    for run in sorted(runs, key=lambda run: (run is not worst, run.start)):
-        at_most = np.inf if run is worst else ON_TEXT
-        canvas.letter(_word_places(edge, run), at_most=at_most)
+@dataclass(frozen=True)
+class _Stretch:
+    """Part of a straight side of the roof under one verdict, from `low` to `high` along it. [mm].
+
+    `is_due`: it holds the worst run of one of its edges, which is always lettered.
+    """
+
+    base: Floats
+    along: Floats
+    outward: Floats
+    low: float
+    high: float
+    verdict: Verdict | None
+    is_due: bool
+
+    def point(self, at: float, out: float) -> Floats:
+        """Place on the sheet of a distance along the side and a distance outward."""
+        placed: Floats = self.base + at * self.along + out * self.outward
+        return placed
 
 
-def _word_places(edge: EdgeOnSheet, run: Run) -> Iterator[Label]:
-    """Places of a run's word: beside its middle, along it, then further out on a leader."""
-    word, turn = look_of(run.verdict).word, upright(edge.along)
-    width = text_width(word, BIG, bold=True) / edge.size * edge.track.length
-    room = max((run.end - run.start - width) / 2, 0.0)
-    for share in (0.0, -0.4, 0.4, -0.9, 0.9):
-        middle = edge.point(run.middle + share * room, WORDS_AT)
-        yield Label(word, middle, BIG, turn, bold=True, dislike=abs(share))
-    foot = edge.point(run.middle, BAND_OUT)
-    for row in (1, 2, 3):
-        for step in (0.0, 0.8, -0.8, 1.6, -1.6):
-            middle = edge.point(run.middle + step * width, WORDS_AT + row * 1.15 * BIG)
-            yield Label(word, middle, BIG, turn, bold=True, dislike=3.0 * row + abs(step), leader=foot)
-    if abs(turn) > 1:
-        for row in (0, 1, 2, 3):
-            middle = edge.point(run.middle, WORDS_AT + 5.0 + row * 5.0)
-            yield Label(word, middle, BIG, 0.0, bold=True, dislike=8.0 + 3.0 * row, leader=foot)
+def _sides(edges: Sequence[EdgeOnSheet]) -> list[list[EdgeOnSheet]]:
+    """Edges that run on in one line in plan, such as the two halves of a gable, taken together."""
+
+    def runs_on(one: EdgeOnSheet, other: EdgeOnSheet) -> bool:
+        return bool(np.linalg.norm(one.end - other.start) < 0.1 and one.along @ other.along > 1 - 1e-6)
+
+    begin = [edge for edge in edges if not any(runs_on(other, edge) for other in edges if other is not edge)]
+    sides = []
+    for edge in begin:
+        side = [edge]
+        while (after := next((e for e in edges if e not in side and runs_on(side[-1], e)), None)) is not None:
+            side.append(after)
+        sides.append(side)
+    return sides
+
+
+def _stretches(side: Sequence[EdgeOnSheet], runs: Mapping[str, Sequence[Run]]) -> list[_Stretch]:
+    """Runs of a side on the sheet, joined where one edge's last run and the next one's first are of one verdict."""
+    first, joined = side[0], list[_Stretch]()
+    for edge in side:
+        own = runs[edge.track.name]
+        worst = max(own, key=lambda run: (_badness(run.verdict), run.end - run.start))
+        offset = float((edge.start - first.start) @ first.along)
+        for run in own:
+            low, high = (offset + at / edge.track.length * edge.size for at in (run.start, run.end))
+            is_due = run is worst
+            if joined and joined[-1].verdict is run.verdict:
+                before = joined.pop()
+                low, is_due = before.low, is_due or before.is_due
+            joined.append(_Stretch(first.start, first.along, first.outward, low, high, run.verdict, is_due))
+    return joined
+
+
+def _badness(verdict: Verdict | None) -> int:
+    return -1 if verdict is None else SEVERITY[verdict]
+
+
+def _word_places(stretch: _Stretch) -> Iterator[Label]:
+    """Places of a word: along its stretch if it fits, else square to it, else further out on a leader."""
+    word, bold = look_of(stretch.verdict).word, stretch.verdict is not None
+    size = BIG if bold else NORMAL
+    width, length = text_width(word, size, bold=bold), stretch.high - stretch.low
+    middle, turn = (stretch.low + stretch.high) / 2, upright(stretch.along)
+    if width <= length + OVERHANG:
+        for share in (0.0, -0.4, 0.4, -0.8, 0.8):
+            at = stretch.point(middle + share * max(length - width, 0.0) / 2, WORDS_AT)
+            yield Label(word, at, size, turn, bold=bold, dislike=abs(share))
+    square, out = upright(stretch.outward), BAND_OUT + 0.9 + width / 2
+    for share in (0.0, -0.5, 0.5, -1.0, 1.0):
+        at = stretch.point(middle + share * max(length - size, 0.0) / 2, out)
+        yield Label(word, at, size, square, bold=bold, dislike=2.0 + abs(share))
+    foot = stretch.point(middle, BAND_OUT)
+    for step in (0, 1, -1, 2, -2, 3, -3):
+        at = stretch.point(middle + 1.2 * size * step, out + 4.0)
+        yield Label(word, at, size, square, bold=bold, dislike=4.0 + abs(step), leader=foot)
+    for row in (1, 2, 3, 4):
+        for shift in (0.0, 0.8, -0.8, 1.6, -1.6):
+            at = stretch.point(middle + shift * width, WORDS_AT + row * 1.15 * size)
+            yield Label(word, at, size, turn, bold=bold, dislike=6.0 + 3.0 * row + abs(shift), leader=foot)
 
 
 def _draw_dimension(canvas: Canvas, edge: EdgeOnSheet, words: str, room: float) -> bool:
@@ -223,14 +281,14 @@ def _letter_short_edge(canvas: Canvas, edge: EdgeOnSheet, words: str) -> bool:
     if canvas.letter(places(words, (DIMENSION_AT,)), at_most=ON_MARK - 1):
         return True
     parts = (edge.track.name, canvas.length(edge.track.length))
-    rows = (DIMENSION_AT, DIMENSION_AT + 1.2 * NORMAL, DIMENSION_AT + 2.4 * NORMAL, -3.6)
+    rows = [*(DIMENSION_AT + 1.2 * NORMAL * row for row in range(6)), -3.6]
     written = [canvas.letter(places(part, rows), at_most=ON_MARK - 1) for part in parts]
     return all(written)
 
 
 def _dimension_rows(canvas: Canvas, edge: EdgeOnSheet) -> Iterator[tuple[float, float]]:
     """Distances outward at which a dimension line may run, with what it would cross there."""
-    for rank in range(4):
+    for rank in range(6):
         out = DIMENSION_AT + 5.0 * rank
         line = np.array([edge.point(0.0, out), edge.point(edge.track.length, out)])
         yield out, rank + 0.5 * canvas.labels.cost(line)

@@ -27,7 +27,10 @@ Floats = NDArray[np.float64]
 
 PAD = 3.0  #: from the frame to what stands in it [mm]
 ROW = 5.6  #: from one line of the key to the next [mm]
-TITLE_HEIGHT = 49.0  #: of the title block, caution included [mm]
+CELLS = (0.0, 0.43, 0.62, 0.90)  #: left ends of the title block's cells, as shares of the sheet's width
+JOB_TOP = 2.2  #: from the upper end of the title block to the first line's upper end [mm]
+LEAST_CELL = 34.0  #: height that verdict, scale and north need [mm]
+CAUTION_LINE = 4.5  #: [mm]
 MOST_FALLS = 4  #: worst falls that are spelled out
 _DOWN = 1.2  #: from the middle of a row to the baseline of its text [mm]
 
@@ -52,6 +55,8 @@ class MapNotes:
         How many things were too small to be lettered.
     grounds : tuple of str
         Levels that reach everywhere, with their heights.
+    beyond : tuple of str
+        What lies off the sheet.
     """
 
     job: Job
@@ -62,11 +67,12 @@ class MapNotes:
     zones: tuple[str, ...]
     unlettered: int
     grounds: tuple[str, ...]
+    beyond: tuple[str, ...] = ()
 
 
 def block_top(notes: MapNotes, sheet: Sheet) -> float:
     """Where the lower end of the sheet begins: the drawing must stay above, in mm."""
-    return sheet.height - TITLE_HEIGHT - ROW * len(_rows(notes, sheet, "none")) - PAD
+    return sheet.height - _title_height(notes, sheet) - ROW * len(_rows(notes, sheet, "none")) - PAD
 
 
 def draw_block(notes: MapNotes, sheet: Sheet, scale: Scale, ground: str) -> str:
@@ -84,7 +90,7 @@ def draw_block(notes: MapNotes, sheet: Sheet, scale: Scale, ground: str) -> str:
     -------
     str
     """
-    title_top, top = sheet.height - TITLE_HEIGHT, block_top(notes, sheet)
+    title_top, top = sheet.height - _title_height(notes, sheet), block_top(notes, sheet)
     moved = [
         svg.tag("g", row, transform=f"translate({PAD:g} {top + PAD / 2 + ROW * (index + 0.5):.3f})")
         for index, row in enumerate(_rows(notes, sheet, ground))
@@ -178,23 +184,34 @@ def _fall_rows(notes: MapNotes, sheet: Sheet, ground: str) -> list[str]:
         for fall in notes.falls[:MOST_FALLS]
     ]
     said = [*notes.grounds, "lengths along edges are true lengths"]
+    said += [f"off the sheet: {words}" for words in notes.beyond]
     if len(notes.falls) > MOST_FALLS:
         said.append(f"{len(notes.falls) - MOST_FALLS} more worst falls in the findings")
     if notes.unlettered:
         said.append(f"left off for want of room: {notes.unlettered} names")
     text = "; ".join(said)
-    rows += [svg.text(line, (0, _DOWN), SMALL) for line in wrapped(text[0].upper() + text[1:] + ".", width, SMALL, 2)]
+    rows += [svg.text(line, (0, _DOWN), SMALL) for line in wrapped(text[0].upper() + text[1:] + ".", width, SMALL, 3)]
     return rows
+
+
+def _title_height(notes: MapNotes, sheet: Sheet) -> float:
+    """Height of the title block: what the cell of the job needs, over the lines of the caution."""
+    cell = JOB_TOP + sum(step for *_, step in _job_lines(notes.job, CELLS[1] * sheet.width - 2 * PAD)) + 2.0
+    return max(LEAST_CELL, cell) + CAUTION_LINE * len(_caution(sheet)) + 1.6
+
+
+def _caution(sheet: Sheet) -> list[str]:
+    return wrapped(CAUTION, sheet.width - 2 * PAD, SMALL, 3)
 
 
 def _title_block(notes: MapNotes, sheet: Sheet, scale: Scale, ground: str) -> str:
     """Four cells over the caution, with (0, 0) at the upper left corner."""
-    ends = [share * sheet.width for share in (0.0, 0.43, 0.62, 0.90)]
-    caution = wrapped(CAUTION, sheet.width - 2 * PAD, SMALL, 3)
-    foot = TITLE_HEIGHT - 4.5 * len(caution) - 1.6
+    ends = [share * sheet.width for share in CELLS]
+    caution = _caution(sheet)
+    foot = _title_height(notes, sheet) - CAUTION_LINE * len(caution) - 1.6
     rules = [svg.line((x, 0), (x, foot), stroke=INK, stroke_width=0.18) for x in ends[1:]]
     rules.append(svg.line((0, foot), (sheet.width, foot), stroke=INK, stroke_width=0.18))
-    lines = [svg.text(line, (PAD, foot + 4.4 + 4.5 * row), SMALL) for row, line in enumerate(caution)]
+    lines = [svg.text(line, (PAD, foot + 4.4 + CAUTION_LINE * row), SMALL) for row, line in enumerate(caution)]
     return "".join(
         [
             *rules,
@@ -207,22 +224,25 @@ def _title_block(notes: MapNotes, sheet: Sheet, scale: Scale, ground: str) -> st
     )
 
 
-def _job_cell(job: Job, width: float) -> str:
-    room = width - 2 * PAD
-    y, drawn = 2.2, []
-    for line in wrapped(job.name, room, 5.2, 2, bold=True):
-        y += 5.6
-        drawn.append(svg.text(line, (PAD, y), 5.2, font_weight=600))
+def _job_lines(job: Job, room: float) -> list[tuple[str, float, bool, float]]:
+    """Lines of the job's cell: words, em height, bold, and the step down to their baseline [mm]."""
     day = job.date.isoformat() if job.date else "undated"
     prepared = f"{day}, prepared by {job.prepared_by}" if job.prepared_by else day
-    said = [(INVENTED, True)] if job.invented else []
-    said += [(job.address, False)] if job.address else []
-    said += [(prepared, False), (f"Rules: {rules_line(job)}", False)]
-    for words, bold in said:
-        lines = 2 if words.startswith("Rules") else 1
-        for line in wrapped(words, room, SMALL, lines, bold=bold):
-            y += 4.6
-            drawn.append(svg.text(line, (PAD, y), SMALL, font_weight=600 if bold else None))
+    said = [(job.name, 5.2, True, 5.6)]
+    said += [(INVENTED, SMALL, True, 4.6)] if job.invented else []
+    said += [(words, SMALL, False, 4.6) for words in (job.address, prepared, f"Rules: {rules_line(job)}") if words]
+    return [
+        (line, size, bold, step)
+        for words, size, bold, step in said
+        for line in wrapped(words, room, size, 2, bold=bold)
+    ]
+
+
+def _job_cell(job: Job, width: float) -> str:
+    y, drawn = JOB_TOP, []
+    for line, size, bold, step in _job_lines(job, width - 2 * PAD):
+        y += step
+        drawn.append(svg.text(line, (PAD, y), size, font_weight=600 if bold else None))
     return "".join(drawn)
 
 

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from ropewright.job.assessment import ZoneField
 from ropewright.roof import Edge, EdgeType, Roof
 from ropewright.sheets import svg
-from ropewright.sheets.canvas import NORMAL, Canvas, upright
+from ropewright.sheets.canvas import NORMAL, SMALL, Canvas, upright
 from ropewright.sheets.labels import ON_LINE, ON_MARK, Label, text_width
 from ropewright.sheets.look import INK, PALE, ZONE_LOOKS, hatched
-from ropewright.sheets.zones import zone_shapes
+from ropewright.sheets.zones import zone_middles, zone_shapes
 
 __all__ = [
     "EDGE_LINES",
@@ -22,6 +22,7 @@ __all__ = [
     "draw_roof",
     "draw_zones",
     "letter_inner_edges",
+    "letter_zones",
     "roof_shape",
 ]
 
@@ -57,6 +58,13 @@ def draw_zones(canvas: Canvas, fields: Sequence[ZoneField]) -> None:
         drawn.append(svg.path(on_sheet, fill="none", stroke=PALE, stroke_width=0.2, stroke_dasharray="0.4 0.8"))
     if drawn:
         canvas.add("zones", svg.tag("g", *drawn, clip_path="url(#rw-roof-shape)"))
+
+
+def letter_zones(canvas: Canvas, fields: Sequence[ZoneField]) -> None:
+    """Write the word of each zone once, where there is room in it."""
+    for zone, points in zone_middles(fields).items():
+        places = (Label(zone, place, SMALL, dislike=0.02 * rank) for rank, place in enumerate(canvas.place(points)))
+        canvas.letter(places, at_most=ON_LINE)
 
 
 def roof_shape(canvas: Canvas, roof: Roof) -> str:

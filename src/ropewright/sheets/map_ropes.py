@@ -18,6 +18,7 @@ from ropewright.sheets.canvas import NORMAL, SMALL, Canvas
 from ropewright.sheets.labels import ON_LINE, Label, box_at
 from ropewright.sheets.look import INK, verdict_word
 from ropewright.sheets.map_openings import beside
+from ropewright.sheets.words import named
 
 __all__ = ["WorstFall", "draw_anchors", "draw_worst_falls", "letter_anchors", "number_sign", "worst_falls"]
 
@@ -43,8 +44,8 @@ class WorstFall:
     @property
     def text(self) -> str:
         """The line in the key of the map."""
-        why = f", {self.reason}" if self.reason else ""
-        return f"{self.worker} on line {self.line}: {self.edge}, {verdict_word(self.verdict)}{why}"
+        why = f", {self.reason.replace('-', ' ')}" if self.reason else ""
+        return f"{self.worker}, {named('line', self.line)}: {self.edge}, {verdict_word(self.verdict)}{why}"
 
 
 def worst_falls(fields: Sequence[EdgeField]) -> tuple[WorstFall, ...]:

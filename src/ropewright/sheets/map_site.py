@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from ropewright.job.assessment import EdgeField
 from ropewright.job.model import Job, Level, Obstacle, PowerLine
-from ropewright.quantity import Dimension, show
+from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import NORMAL, Canvas, height_text, upright
 from ropewright.sheets.labels import ON_LINE, ON_MARK, ON_TEXT, Label, text_width
@@ -22,6 +23,7 @@ __all__ = [
     "draw_levels",
     "draw_obstacles",
     "draw_power_lines",
+    "far_lines",
     "letter_levels",
     "letter_obstacles",
     "nearest_in_plan",
@@ -55,7 +57,8 @@ def letter_levels(canvas: Canvas, levels: Sequence[Level]) -> None:
         ring = canvas.place(level.outline)
         parts = (level.name, height_text(level.height, canvas.units))
         words = " ".join(parts)
-        if canvas.letter(_within(canvas, ring, words), at_most=ON_LINE - 1):
+        near = [replace(label, bold=False, dislike=4.0) for label in beside(ring, words) if label.leader is None]
+        if canvas.letter((*_within(canvas, ring, words), *near), at_most=2 * ON_LINE):
             continue
         written = [canvas.letter(_within(canvas, ring, part), at_most=ON_TEXT) for part in parts]
         if not all(written):
@@ -71,7 +74,9 @@ def _within(canvas: Canvas, ring: Floats, words: str) -> Iterator[Label]:
     shares = (0.0, 0.35, -0.35, 0.65, -0.65, 0.85, -0.85)
     for across in shares:
         for down in shares:
-            yield Label(words, middle + half * (across, down), NORMAL, dislike=abs(across) + abs(down))
+            for turn in (0.0, -90.0):
+                dislike = abs(across) + abs(down) + (1.0 if turn else 0.0)
+                yield Label(words, middle + half * (across, down), NORMAL, turn, dislike=dislike)
 
 
 def draw_obstacles(canvas: Canvas, obstacles: Sequence[Obstacle]) -> None:
@@ -93,6 +98,27 @@ def letter_obstacles(canvas: Canvas, obstacles: Sequence[Obstacle]) -> None:
         canvas.letter(beside(ring, f"{obstacle.name}, top {height_text(obstacle.top, canvas.units)}"))
 
 
+def far_lines(job: Job, fields: Sequence[EdgeField]) -> list[str]:
+    """What is said of each overhead line that may lie off the sheet: its voltage and the least distance to anybody."""
+    return [_line_words(power, job.units) + _nearest_words(fields, job.units) for power in job.site.power_lines]
+
+
+def _line_words(power: PowerLine, units: UnitSystem) -> str:
+    return f"{power.name}, {show(power.voltage, Dimension.VOLTAGE, units)}"
+
+
+def _nearest_words(fields: Sequence[EdgeField], units: UnitSystem) -> str:
+    near = _nearest(fields)
+    return "" if near is None else f", {show(near[0], Dimension.LENGTH, units, toward='low')} at the nearest"
+
+
+def _nearest(fields: Sequence[EdgeField]) -> tuple[float, Floats] | None:
+    """Least distance to an overhead line, and the edge point where it is; None if nobody comes near one."""
+    near = [(float(field.power[i]), field.points[i]) for field in fields for i in np.flatnonzero(field.reached)]
+    near = [(distance, point) for distance, point in near if np.isfinite(distance)]
+    return min(near, key=lambda pair: pair[0]) if near else None
+
+
 def draw_power_lines(canvas: Canvas, job: Job, fields: Sequence[EdgeField]) -> None:
     """Draw overhead lines with their voltage, and the least distance to anybody from any edge."""
     for power in job.site.power_lines:
@@ -102,9 +128,8 @@ def draw_power_lines(canvas: Canvas, job: Job, fields: Sequence[EdgeField]) -> N
         )
         for start, end in pairwise(points):
             canvas.labels.block_line(start, end, ON_LINE)
-        words = f"{power.name}, {show(power.voltage, Dimension.VOLTAGE, canvas.units)}"
-        if canvas.letter(_along(canvas, points, words), at_most=ON_TEXT) is None:
-            canvas.unlettered.append(f"{words} (off the sheet)")
+        if canvas.letter(_along(canvas, points, _line_words(power, job.units)), at_most=ON_TEXT) is None:
+            canvas.beyond.append(_line_words(power, job.units) + _nearest_words(fields, job.units))
     if job.site.power_lines:
         _draw_distance(canvas, job.site.power_lines, fields)
 
@@ -127,15 +152,14 @@ def _along(canvas: Canvas, points: Floats, words: str) -> Iterator[Label]:
 
 def _draw_distance(canvas: Canvas, lines: Sequence[PowerLine], fields: Sequence[EdgeField]) -> None:
     """Dimension from the edge point that comes nearest to an overhead line."""
-    near = [(float(field.power[i]), field.points[i]) for field in fields for i in np.flatnonzero(field.reached)]
-    near = [(distance, point) for distance, point in near if np.isfinite(distance)]
-    if not near:
+    near = _nearest(fields)
+    if near is None:
         return
-    distance, point = min(near, key=lambda pair: pair[0])
-    foot, start = (
-        nearest_in_plan(canvas.place(point), [canvas.place(line.points) for line in lines]),
-        canvas.place(point),
-    )
+    distance, point = near
+    start = canvas.place(point)
+    foot = nearest_in_plan(start, [canvas.place(line.points) for line in lines])
+    if not canvas.holds(foot):
+        return
     canvas.add("dimensions", svg.line(start, foot, stroke=INK, stroke_width=0.15))
     canvas.add("dimensions", *(svg.circle(end, 0.6, fill=INK) for end in (start, foot)))
     canvas.labels.block_line(start, foot, ON_LINE)

@@ -66,7 +66,7 @@ def _inside(canvas: Canvas, facet: Facet, words: str, downslope: Floats) -> Iter
     """Places inside a facet, from the roomiest outward."""
     ring = canvas.place(facet.ring)
     low, high = ring.min(axis=0), ring.max(axis=0)
-    grid = np.stack(np.meshgrid(*(np.linspace(low[i], high[i], 13)[1:-1] for i in (0, 1))), axis=-1).reshape(-1, 2)
+    grid = np.stack(np.meshgrid(*(np.linspace(low[i], high[i], 11)[1:-1] for i in (0, 1))), axis=-1).reshape(-1, 2)
     room = _room(ring, grid)
     widest = float(room.max(initial=0.0))
     centre = ring.mean(axis=0)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ropewright.findings import SEVERITY, Finding, Source, Verdict
+from ropewright.findings import SEVERITY, Finding, Verdict
 from ropewright.job.assessment import Assessment, RigRow
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, UnitSystem, show
@@ -14,7 +15,7 @@ from ropewright.sheets.figures import finding_numbers, input_text, number_text
 from ropewright.sheets.look import VERDICT_LOOKS, WHITE, look_of, verdict_word
 from ropewright.sheets.map import map_description, map_svg
 from ropewright.sheets.section import Clearance, clearance_svg, clearances
-from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, length_to_tie, place_of, rules_line
+from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, length_to_tie, named, place_of, rules_line
 
 __all__ = ["pdf_content"]
 
@@ -45,7 +46,7 @@ def pdf_content(assessment: Assessment) -> dict[str, Any]:
         "rig": [_rig_row(assessment, row) for row in assessment.rig],
         "clearances": [_clearance(clearance, job.units) for clearance in clearances(assessment)],
         "findings": [_finding(finding, job) for finding in assessment.findings],
-        "assumed": list(assessment.assumed),
+        "assumed": list(dict.fromkeys((*assessment.assumed, *job.notes))),
         "sources": _sources(assessment.findings),
         "rescue": _rescue(job),
         "sign": _sign_off(assessment),
@@ -61,7 +62,6 @@ def _job(job: Job) -> dict[str, Any]:
         "prepared_by": job.prepared_by,
         "invented": INVENTED if job.invented else "",
         "rules": rules_line(job),
-        "notes": list(job.notes),
     }
 
 
@@ -120,8 +120,8 @@ def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, str]:
     shortened = row.length_holds is not None and row.length_holds < row.length_set
     return {
         "worker": row.worker,
-        "line": row.line,
-        "anchor": row.anchor,
+        "line": named("line", row.line),
+        "anchor": named("anchor", row.anchor),
         "tie": length_to_tie(job, row.length_set, row.length_holds),
         "note": f"the job file has {in_job}" if shortened or row.length_holds is None else "as in the job file",
         "measured": f"from the anchor to {'the stop under the rope grab' if line and line.grab else 'the lanyard'}",
@@ -140,7 +140,7 @@ def _clearance(clearance: Clearance, units: UnitSystem) -> dict[str, str]:
     available = number_text(clearance.available, Dimension.LENGTH, units, "low")
     return {
         "worker": clearance.worker,
-        "line": clearance.line,
+        "line": named("line", clearance.line),
         "edge": clearance.edge,
         "verdict": verdict_word(clearance.verdict),
         "svg": clearance_svg(clearance, units),
@@ -159,7 +159,7 @@ def _finding(finding: Finding, job: Job) -> dict[str, Any]:
         "place": place_of(finding),
         "point": _point(finding, job.units),
         "summary": finding.summary,
-        "numbers": finding_numbers(finding, job.units),
+        "numbers": _numbers(finding, job),
         "formula": finding.formula,
         "inputs": [input_text(key, value, job.units) for key, value in finding.inputs.items()],
         "sources": [str(source) for source in finding.sources],
@@ -170,6 +170,18 @@ def _finding(finding: Finding, job: Job) -> dict[str, Any]:
     }
 
 
+def _numbers(finding: Finding, job: Job) -> dict[str, str]:
+    """Value, limit and margin; the limit also as the law writes it, where the law counts in other units."""
+    numbers = finding_numbers(finding, job.units)
+    if finding.limit is None or job.pack.units is job.units:
+        return numbers
+    for limit in job.pack.limits:
+        near = limit.figure is not None and math.isclose(limit.figure.value, finding.limit, rel_tol=1e-9)
+        if near and limit.figure is not None and limit.source in finding.sources:
+            return {**numbers, "law": limit.figure.text}
+    return numbers
+
+
 def _point(finding: Finding, units: UnitSystem) -> str:
     if finding.where.point is None:
         return ""
@@ -178,17 +190,14 @@ def _point(finding: Finding, units: UnitSystem) -> str:
 
 
 def _sources(findings: Sequence[Finding]) -> list[dict[str, str]]:
-    """Each document and clause once, in order of title."""
-    found: set[Source] = {source for finding in findings for source in finding.sources}
-    listed = sorted(found, key=lambda source: (source.document, source.clause, source.status.value))
+    """Each document once for each way in which it is known, with all its clauses, in order of title."""
+    clauses: dict[tuple[str, str, str], set[str]] = {}
+    for source in (source for finding in findings for source in finding.sources):
+        compared = source.compared.isoformat() if source.compared else ""
+        clauses.setdefault((source.document, source.status.value, compared), set()).add(source.clause)
     return [
-        {
-            "document": source.document,
-            "clause": source.clause,
-            "status": source.status.value,
-            "compared": source.compared.isoformat() if source.compared else "",
-        }
-        for source in listed
+        {"document": document, "clause": "; ".join(sorted(named - {""})), "status": status, "compared": compared}
+        for (document, status, compared), named in sorted(clauses.items())
     ]
 
 

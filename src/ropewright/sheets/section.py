@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from ropewright.findings import Finding, Verdict
+from ropewright.findings import Finding, Verdict, worst
 from ropewright.job.assessment import Assessment, EdgeField
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
@@ -17,37 +17,44 @@ from ropewright.sheets.look import FONT, INK, WHITE, Look, hatch_patterns, hatch
 
 __all__ = ["Clearance", "clearance_svg", "clearances"]
 
-WIDTH, HEIGHT = 88.0, 76.0  #: of the drawing [mm]
-TEXT, LARGE = 3.3, 5.0  #: em heights [mm]
-TOP, FOOT = 13.0, 5.0  #: from the upper end to the edge, and room under the deepest line [mm]
-COLUMNS = (11.0, 46.0, 75.0)  #: the two sums, and what there is [mm]
+WIDTH, HEIGHT = 88.0, 84.0  #: of the drawing [mm]
+TEXT, SMALL, LARGE = 3.2, 2.9, 5.0  #: em heights [mm]
+TOP, FOOT = 13.0, 5.0  #: from the upper end to where the sums begin, and room under the deepest line [mm]
+COLUMNS = (10.0, 46.0, 78.0)  #: the two sums, and what there is [mm]
+TERM_WIDTH = 31.0  #: of the names of a sum's parts [mm]
 #: What lies deeper than this share of the clearance needed is drawn there, with a broken line.
 DEEPEST = 1.4
 
 #: What a clearance finding names beside the parts of its sum.
 _SUMS = frozenset({"clearance_needed_m", "clearance_available_m"})
+_START = "d_ring_start"  #: taken off a sum that begins at the D-ring
+_MARGIN = "margin_below_feet"
 _SAME_SUM = 0.005  #: sums closer than this are the same, in m
 
 _EARTH = Look("", "", "none", INK, ((-45.0, 1.4, 0.18),))
 
+Terms = tuple[tuple[str, float], ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Clearance:
-    """Clearance of the worst fall of one worker, in m.
+    """Clearance of one fall of one worker. [m].
 
     Parameters
     ----------
     worker, line, edge : str
     verdict : Verdict or None
-        Of that edge point.
+        On clearance at that edge point.
+    start : float
+        D-ring above the edge before the fall; 0 where the findings do not say.
     book : float
         Needed below the edge, by summed allowances.
     terms : tuple of (str, float)
-        What the book adds up, where the finding gives it.
-    simulated_terms : tuple of (str, float)
-        The same for the simulation.
+        What the book adds up from the D-ring down, where the finding gives it.
     likely, high : float
         Needed below the edge by simulation, at likely inputs and at their unsafe end.
+    simulated_terms : tuple of (str, float)
+        What the simulation adds up from the edge down, where the finding gives it.
     available : float
         From the edge to the first thing below.
     below : str
@@ -58,22 +65,23 @@ class Clearance:
     line: str
     edge: str
     verdict: Verdict | None
+    start: float
     book: float
-    terms: tuple[tuple[str, float], ...]
-    simulated_terms: tuple[tuple[str, float], ...]
+    terms: Terms
     likely: float
     high: float
+    simulated_terms: Terms
     available: float
     below: str
 
     @property
     def needed(self) -> float:
-        """The worse of the two; nan if neither is known, in m."""
+        """The worse of the two, in m; nan if neither is known."""
         return float(np.fmax(self.book, self.high))
 
 
 def clearances(assessment: Assessment) -> tuple[Clearance, ...]:
-    """Clearance of each worker at the edge point with the least to spare.
+    """Clearance of each worker where it is tightest, by the book and by simulation.
 
     Parameters
     ----------
@@ -82,45 +90,71 @@ def clearances(assessment: Assessment) -> tuple[Clearance, ...]:
     Returns
     -------
     tuple of Clearance
-        Of those who can get to an edge, in the order of the crew.
+        Of those who can get to an edge, in the order of the crew: one where both are tightest at one place, else two.
     """
-    found = (_clearance(field, assessment.findings) for field in assessment.fields)
-    return tuple(clearance for clearance in found if clearance is not None)
+    return tuple(_clearance(field, row, assessment.findings) for field in assessment.fields for row in _tightest(field))
 
 
-def _clearance(field: EdgeField, findings: Sequence[Finding]) -> Clearance | None:
+def _tightest(field: EdgeField) -> list[int]:
+    """Rows of the field with the least to spare, by the book first."""
     reached = np.flatnonzero(field.reached)
     if not len(reached):
-        return None
-    spare = field.available - np.fmax(field.needed_book, field.needed_high)
-    row = int(reached[np.nan_to_num(spare[reached], nan=-np.inf).argmin()])
+        return []
+    # what is not known counts as the tightest
+    spare = [
+        np.nan_to_num((field.available - needed)[reached], nan=-np.inf)
+        for needed in (field.needed_book, field.needed_high)
+    ]
+    return list(dict.fromkeys(int(reached[values.argmin()]) for values in spare))
+
+
+def _clearance(field: EdgeField, row: int, findings: Sequence[Finding]) -> Clearance:
+    here = [finding for finding in findings if _is_about(finding, field, row)]
+    book, high = float(field.needed_book[row]), float(field.needed_high[row])
+    lengths = [_lengths(finding) for finding in here]
+    starts = [own.pop(_START) for own in lengths if _START in own]
+    start = starts[0] if starts else 0.0
     return Clearance(
         worker=field.worker,
         line=field.line,
         edge=field.edge[row],
-        verdict=field.verdict[row],
-        book=float(field.needed_book[row]),
-        terms=_terms(field.worker, float(field.needed_book[row]), findings),
-        simulated_terms=_terms(field.worker, float(field.needed_high[row]), findings),
+        verdict=worst(finding.verdict for finding in here) if here else field.verdict[row],
+        start=start,
+        book=book,
+        terms=_adding_up(lengths, book + start),
         likely=float(field.needed_likely[row]),
-        high=float(field.needed_high[row]),
+        high=high,
+        simulated_terms=_adding_up(lengths, high),
         available=float(field.available[row]),
         below=field.below[row],
     )
 
 
-def _terms(worker: str, total: float, findings: Sequence[Finding]) -> tuple[tuple[str, float], ...]:
-    """Lengths in one of the worker's clearance findings, if they are the ones that add up to a total."""
-    for finding in findings:
-        if finding.where.worker != worker or not finding.id.startswith("clearance"):
-            continue
-        lengths = tuple(
-            (key.removesuffix("_m").replace("_", " "), float(value))
-            for key, value in finding.inputs.items()
-            if key.endswith("_m") and not isinstance(value, str) and key not in _SUMS
-        )
-        if lengths and abs(sum(length for _, length in lengths) - total) < _SAME_SUM:
-            return lengths
+def _is_about(finding: Finding, field: EdgeField, row: int) -> bool:
+    """True for a clearance finding at this place of this worker."""
+    where = finding.where
+    if not finding.id.startswith("clearance") or where.worker != field.worker or where.point is None:
+        return False
+    return bool(np.linalg.norm(np.subtract(where.point, field.points[row])) < 1e-6)
+
+
+def _lengths(finding: Finding) -> dict[str, float]:
+    """Lengths that a clearance finding names, the margin once and without its sum."""
+    lengths = {
+        key.removesuffix("_m"): float(value)
+        for key, value in finding.inputs.items()
+        if key.endswith("_m") and not isinstance(value, str) and key not in _SUMS
+    }
+    if "margin" in lengths:
+        lengths.pop(_MARGIN, None)
+    return lengths
+
+
+def _adding_up(candidates: Sequence[Mapping[str, float]], total: float) -> Terms:
+    """Return the lengths that add up to a total, so that no wrong sum is drawn; else nothing."""
+    for lengths in candidates:
+        if lengths and abs(sum(lengths.values()) - total) < _SAME_SUM:
+            return tuple((name.replace("_", " "), length) for name, length in lengths.items())
     return ()
 
 
@@ -140,16 +174,20 @@ def clearance_svg(clearance: Clearance, units: UnitSystem, *, ground: str = WHIT
         An SVG document; one user unit is 1 mm.
     """
     deepest = _deepest(clearance)
-    factor = (HEIGHT - TOP - FOOT) / deepest
+    start = clearance.start if clearance.terms else 0.0
+    factor = (HEIGHT - TOP - FOOT) / (start + deepest)
+    edge = TOP + factor * start
     body = [
         svg.tag("defs", hatch_patterns({"rw-earth": _EARTH})),
         svg.rectangle((0, 0), WIDTH, HEIGHT, fill=ground),
-        svg.line((0, TOP), (WIDTH, TOP), stroke=INK, stroke_width=0.7),
-        *_below(clearance, factor, deepest),
-        _column(COLUMNS[0], "needed, book", clearance.book, factor, units, clearance.terms),
-        _column(COLUMNS[1], "needed, simulated", clearance.high, factor, units, clearance.simulated_terms),
-        _likely_tick(COLUMNS[1], clearance.likely, factor, units),
-        _there_is(clearance, factor, deepest, units),
+        svg.line((0, edge), (WIDTH, edge), stroke=INK, stroke_width=0.7),
+        *_below(clearance, edge, factor, deepest),
+        _column(COLUMNS[0], "needed, book", clearance.book, (TOP, edge, factor), units, clearance.terms),
+        _column(
+            COLUMNS[1], "needed, simulated", clearance.high, (edge, edge, factor), units, clearance.simulated_terms
+        ),
+        "" if clearance.simulated_terms else _likely_tick(clearance.likely, edge, factor, units),
+        _there_is(clearance, edge, factor, deepest, units),
     ]
     return svg.tag(
         "svg",
@@ -187,52 +225,60 @@ def _column(
     x: float,
     name: str,
     needed: float,
-    factor: float,
+    levels: tuple[float, float, float],
     units: UnitSystem,
-    terms: Sequence[tuple[str, float]] = (),
+    terms: Terms,
 ) -> str:
-    """Return a dimension line down from the edge, with its sum above and its parts beside it."""
+    """Return a dimension line down to what is needed, with its sum above and its parts beside it.
+
+    `levels`: where its parts begin and where the edge is, on the sheet [mm], and millimetres to the metre.
+    """
+    begin, edge, factor = levels
     head = _head(x, name, number_text(needed, Dimension.LENGTH, units, "high"))
     if not np.isfinite(needed) or needed <= 0:
         return head
-    depths = np.cumsum([0.0, *(length for _, length in terms)]) if terms else np.array([0.0, needed])
-    levels = (TOP + factor * depths).tolist()
-    return head + _dimension(x, levels) + _term_words(x + 2.6, levels, terms, units)
+    if not terms:
+        return head + _dimension(x, (edge, edge + factor * needed))
+    depths = np.cumsum([0.0, *(length for _, length in terms)])
+    heights = (begin + factor * depths).tolist()
+    return head + _dimension(x, heights) + _term_words(x + 2.6, heights, terms, units)
 
 
-def _there_is(clearance: Clearance, factor: float, deepest: float, units: UnitSystem) -> str:
-    below = clearance.below or "nothing known"
-    name = wrapped(f"down to {below}", 30.0, TEXT, 1)[0]
-    head = _head(COLUMNS[2], name, number_text(clearance.available, Dimension.LENGTH, units, "low"))
-    depth = min(clearance.available, deepest) if np.isfinite(clearance.available) else deepest
-    return head if depth <= 0 else head + _dimension(COLUMNS[2], (TOP, TOP + factor * depth))
-
-
-def _term_words(x: float, levels: Sequence[float], terms: Sequence[tuple[str, float]], units: UnitSystem) -> str:
+def _term_words(x: float, levels: Sequence[float], terms: Terms, units: UnitSystem) -> str:
     """Names of the parts, each beside its part or as near below as there is room."""
     written, lowest = [], -np.inf
-    for (name, length), start, end in zip(terms, levels[:-1], levels[1:], strict=False):
-        y = max((start + end) / 2 + 0.35 * TEXT, lowest + 1.15 * TEXT)
-        lowest = y
-        words = f"{name} {show(length, Dimension.LENGTH, units, toward='high')}"
-        written.append(svg.text(words, (x, y), TEXT, stroke=WHITE, stroke_width=0.9, paint_order="stroke"))
+    for (name, length), start, end in zip(terms, levels[:-1], levels[1:], strict=True):
+        shown = show(length, Dimension.LENGTH, units, toward="high")
+        lines = wrapped(f"{shown} {name}", TERM_WIDTH, SMALL, 2)
+        y = max((start + end) / 2 + (0.7 - len(lines) / 2) * 1.1 * SMALL, lowest + 1.1 * SMALL)
+        for line in lines:
+            written.append(svg.text(line, (x, y), SMALL))
+            lowest, y = y, y + 1.05 * SMALL
     return "".join(written)
 
 
-def _likely_tick(x: float, likely: float, factor: float, units: UnitSystem) -> str:
+def _likely_tick(likely: float, edge: float, factor: float, units: UnitSystem) -> str:
     if not np.isfinite(likely) or likely <= 0:
         return ""
-    y = TOP + factor * likely
+    x, y = COLUMNS[1], edge + factor * likely
     words = f"likely {show(likely, Dimension.LENGTH, units, toward='high')}"
     return svg.line((x - 1.4, y), (x + 1.4, y), stroke=INK, stroke_width=0.25) + svg.text(
-        words, (x + 2.6, y + 0.35 * TEXT), TEXT, stroke=WHITE, stroke_width=0.9, paint_order="stroke"
+        words, (x + 2.6, y + 0.35 * SMALL), SMALL
     )
 
 
-def _below(clearance: Clearance, factor: float, deepest: float) -> list[str]:
+def _there_is(clearance: Clearance, edge: float, factor: float, deepest: float, units: UnitSystem) -> str:
+    below = clearance.below or "nothing known"
+    name = wrapped(f"down to {below}", 26.0, TEXT, 1)[0]
+    head = _head(COLUMNS[2], name, number_text(clearance.available, Dimension.LENGTH, units, "low"))
+    depth = min(clearance.available, deepest) if np.isfinite(clearance.available) else deepest
+    return head if depth <= 0 else head + _dimension(COLUMNS[2], (edge, edge + factor * depth))
+
+
+def _below(clearance: Clearance, edge: float, factor: float, deepest: float) -> list[str]:
     """Return what lies below: a line with hatched earth; broken where it lies deeper than is drawn."""
     broken = not clearance.available <= deepest
-    y = TOP + factor * (deepest if broken else max(clearance.available, 0.0))
+    y = edge + factor * (deepest if broken else max(clearance.available, 0.0))
     earth = np.array([[0.0, y], [WIDTH, y], [WIDTH, y + 2.4], [0.0, y + 2.4]])
     dashes = "3 1.5" if broken else None
     return [

@@ -9,7 +9,7 @@ from ropewright.findings import Finding, Verdict
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, show
 
-__all__ = ["ANSWERS", "CAUTION", "INVENTED", "length_to_tie", "place_of", "rules_line"]
+__all__ = ["ANSWERS", "CAUTION", "INVENTED", "length_to_tie", "named", "place_of", "rules_line"]
 
 #: Stands on every sheet that could be acted on.
 CAUTION = (
@@ -30,6 +30,17 @@ ANSWERS: Mapping[Verdict, str] = MappingProxyType(
 )
 
 
+def named(noun: str, name: str) -> str:
+    """Name of a thing with what it is, unless the name says so itself.
+
+    Examples
+    --------
+    >>> named("line", "L1"), named("line", "west line")
+    ('line L1', 'west line')
+    """
+    return name if noun in name.lower().split() else f"{noun} {name}"
+
+
 def place_of(finding: Finding) -> str:
     """Who and where a finding is about, as far as it says.
 
@@ -41,7 +52,7 @@ def place_of(finding: Finding) -> str:
     """
     where = finding.where
     spot = where.edge or where.opening or where.anchor or where.facet or where.name or ""
-    who = where.worker or (f"line {where.line}" if where.line else "")
+    who = where.worker or (named("line", where.line) if where.line else "")
     return ", ".join(part for part in (who, spot) if part)
 
 

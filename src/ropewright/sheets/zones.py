@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ropewright.job.assessment import Zone, ZoneField
 
-__all__ = ["ZONE_ORDER", "worst_zones", "zone_areas", "zone_shapes"]
+__all__ = ["ZONE_ORDER", "worst_zones", "zone_areas", "zone_middles", "zone_shapes"]
 
 Floats = NDArray[np.float64]
 Cell = tuple[int, int]
@@ -76,6 +76,37 @@ def zone_shapes(fields: Sequence[ZoneField]) -> dict[str, list[Floats]]:
         for zone in ZONE_ORDER
         if zone in grown.values()
     }
+
+
+def zone_middles(fields: Sequence[ZoneField], most: int = 40) -> dict[str, Floats]:
+    """Places well inside each zone, the roomiest first.
+
+    Parameters
+    ----------
+    fields : sequence of ZoneField
+    most : int
+        So many at most, spread over the zone's squares by their room.
+
+    Returns
+    -------
+    dict
+        Zone to points in plan, shape (k, 2). [m]
+    """
+    if not fields or not len(fields[0].points):
+        return {}
+    cells, first, step = _cells(fields)
+    found = {}
+    for zone in ZONE_ORDER:
+        left = {cell for cell, name in cells.items() if name == zone}
+        layers: list[list[Cell]] = []
+        while left:  # peel off the outermost squares, layer by layer
+            outer = [(i, j) for i, j in left if not left.issuperset({(i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)})]
+            layers.append(sorted(outer))
+            left.difference_update(outer)
+        if layers:
+            inward = np.array([cell for layer in reversed(layers) for cell in layer], float)
+            found[zone] = first + step * inward[:most]
+    return found
 
 
 def _grown(cells: Mapping[Cell, str]) -> dict[Cell, str]:
