@@ -242,3 +242,14 @@ def test_a_fall_takes_gear_out_of_service() -> None:
         "after-fall": "holds",
         "after-fall-lifelines": "ask",
     }
+
+
+@pytest.mark.parametrize(
+    ("distance", "kilovolts", "expected"),
+    [("15 ft", 70, "holds"), ("14.9 ft", 70, "fails"), ("10 ft", 50, "holds"), ("9.9 ft", 0.4, "fails")],
+)
+def test_power_line_distance_is_judged_by_the_larger_of_table_and_slope(
+    distance: str, kilovolts: float, expected: str
+) -> None:
+    """1926.1408 Table A, read, is nowhere less than the remembered slope of 1910.333(c)(3)(i); equal at 50 kV."""
+    assert verdict(power_line_distance=distance, power_line_voltage=kilovolts * 1e3).value == expected
