@@ -118,6 +118,12 @@ def test_one_slope_that_changes_its_pitch_has_a_break():
     assert types(roof)["eave"] == 1
 
 
+def test_a_flat_deck_over_a_slope_ends_in_a_break_and_no_ridge():
+    slope = [[0, 0, 0], [8, 0, 0], [8, 3, 3], [0, 3, 3]]
+    roof = roof_from_facets([("slope", slope, ()), ("deck", level(0, 3, 8, 7, 3), ())])
+    assert types(roof) == {"eave": 4, "rake": 2, "break": 1}
+
+
 def test_a_flat_roof_that_runs_into_a_slope_has_a_valley():
     roof = roof_from_facets(
         [("flat", level(0, 0, 8, 3, 2), ()), ("slope", [[0, 3, 2], [8, 3, 2], [8, 6, 4], [0, 6, 4]], ())]
@@ -178,6 +184,15 @@ def test_a_canopy_over_an_edge_is_no_wall():
     roof = roof_from_facets([("low", level(0, 0, 10, 10, 3), ()), ("canopy", level(5, -2, 15, 12, 6), ())])
     assert types(roof) == {"eave": 8}
     assert any("under another facet" in note for note in roof.notes)
+
+
+def test_the_wall_of_a_higher_roof_ends_where_that_roof_begins_to_hang_over():
+    """The higher roof stands along the whole edge, and over its west half hangs 2 m beyond it."""
+    high = [[0, 2, 6], [4, 2, 6], [4, 4, 6], [8, 4, 6], [8, 9, 6], [0, 9, 6]]
+    roof = roof_from_facets([("low", level(0, 0, 8, 4, 3), ()), ("high", high, ())])
+    wall = named(roof, "north wall")
+    assert sorted([wall.start[0], wall.end[0]]) == pytest.approx([4.0, 8.0])
+    assert [e.length for e in roof.edges if e.facets == ("low",) and e.name.startswith("north eave")] == [4.0]
 
 
 def test_a_gap_wider_than_the_probe_is_a_fall_edge():
