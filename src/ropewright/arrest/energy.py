@@ -31,17 +31,32 @@ def recoverable(falls: Falls) -> Floats:
     return energy
 
 
-def static_energy(parts: Parts, stretch: Floats, spent: NDArray[np.bool_]) -> Floats:
-    """Least energy that holds the chain stretched this far beyond what has opened and slid, shape (n,) [J].
+def static_energy(falls: Falls, extension: Floats) -> Floats:
+    """Least energy that takes each chain to an extension and leaves the mass at rest there, shape (n,) [J].
 
-    With the rope relaxed: its first spring alone, in series with the plain springs and a spent lock-out.
+    With the rope relaxed to its first spring alone, and what has opened and slid so far. Where that would take more
+    than a sliding part's force, the part slides instead, at its force, as far as need be.
     """
+    parts = falls.parts
     k1, c = parts.stiffness, parts.compliance
-    force = k1 * stretch / (1.0 + k1 * c)
+    spent = falls.absorber_opening >= parts.absorber_length
     lockout = np.where(spent & parts.has_absorber, 1.0 / parts.lockout_stiffness, 0.0)
+
+    def stretch_at(force: Floats) -> Floats:
+        beyond: Floats = np.maximum(force - parts.absorber_force, 0.0)
+        return force * (1.0 / k1 + c) + np.where(lockout > 0, beyond * lockout, 0.0)
+
+    stretch = np.maximum(extension - falls.absorber_opening - falls.grab_slip, 0.0)
+    force = k1 * stretch / (1.0 + k1 * c)
     locked = k1 * (stretch + parts.absorber_force * lockout) / (1.0 + k1 * (c + lockout))
     force = np.where((lockout > 0) & (force > parts.absorber_force), locked, force)
-    energy: Floats = 0.5 * force * force / k1 + spring_energy(parts, force, spent)
+    weakest = np.minimum(
+        np.where(parts.has_absorber & ~spent, parts.absorber_force, np.inf),
+        np.where(parts.has_slip & (falls.grab_slip < parts.grab_slip_length), parts.grab_slip_force, np.inf),
+    )
+    held = np.minimum(force, weakest)
+    slides = np.where(force > weakest, stretch - stretch_at(held), 0.0)
+    energy: Floats = 0.5 * held * held / k1 + spring_energy(parts, held, spent) + held * slides
     return energy
 
 

@@ -99,7 +99,7 @@ class Falls:
 
     def get(self, row: int) -> Floats:
         """Return a copy of one row, shape (n,)."""
-        return self.blocks[:, row : row + k.LANES].reshape(-1)[: self.count]
+        return self.blocks[:, row : row + k.LANES].flatten()[: self.count]
 
     def put(self, row: int, values: Floats | float) -> None:
         """Set one row; lanes beyond the last fall repeat it, so that they never run longer."""
