@@ -12,6 +12,8 @@ __all__ = ["Label", "Labels", "box_at", "text_width"]
 
 Floats = NDArray[np.float64]
 
+GRID = 12.0  #: width of the fields in which what is drawn is looked up [mm]
+
 #: What it costs to lie on something; a text on a text can't be read, on a thin line it can.
 ON_TEXT, ON_MARK, ON_LINE, OFF_SHEET = 100.0, 40.0, 6.0, 400.0
 
@@ -118,6 +120,12 @@ class _Taken:
         xs, ys = [x for x, _ in corners], [y for _, y in corners]
         return cls(corners, min(xs), min(ys), max(xs), max(ys), cost)
 
+    def fields(self) -> list[tuple[int, int]]:
+        """Fields of the grid that its bounds touch."""
+        columns = range(int(self.left // GRID), int(self.right // GRID) + 1)
+        rows = range(int(self.top // GRID), int(self.bottom // GRID) + 1)
+        return [(column, row) for column in columns for row in rows]
+
     def is_clear_of(self, other: _Taken) -> bool:
         if self.left >= other.right or self.right <= other.left:
             return True
@@ -150,35 +158,44 @@ class Labels:
     """
 
     frame: tuple[float, float, float, float]
-    _taken: list[_Taken] = field(default_factory=list)
+    #: What is taken, by the fields of a coarse grid that it touches: on a large roof only what is near is looked at.
+    _taken: dict[tuple[int, int], list[_Taken]] = field(default_factory=dict)
 
     def block(self, shape: Floats, cost: float = ON_MARK) -> None:
         """Keep text off a convex shape, shape (n, 2), as far as `cost` goes."""
-        self._taken.append(_Taken.of(shape, cost))
+        new = _Taken.of(shape, cost)
+        for place in new.fields():
+            self._taken.setdefault(place, []).append(new)
 
     def block_line(self, start: Floats, end: Floats, cost: float = ON_LINE) -> None:
         """Keep text off a straight line as far as it can be."""
         self.block(np.array([start, end]), cost)
 
-    def cost(self, shape: Floats) -> float:
-        """Return what it would cost to put something with this convex shape here."""
+    def cost(self, shape: Floats, enough: float = np.inf) -> float:
+        """Return what it would cost to put something with this convex shape here; past `enough` it stops adding."""
         new = _Taken.of(shape, 0.0)
         left, top, right, bottom = self.frame
         inside = new.left >= left and new.top >= top and new.right <= right and new.bottom <= bottom
-        return (0.0 if inside else OFF_SHEET) + sum(old.cost for old in self._taken if not new.is_clear_of(old))
+        total = 0.0 if inside else OFF_SHEET
+        near = {id(old): old for place in new.fields() for old in self._taken.get(place, ())}
+        for old in near.values():
+            if total >= enough:
+                break
+            total += 0.0 if new.is_clear_of(old) else old.cost
+        return total
 
     def put(self, places: Iterable[Label], *, at_most: float = np.inf) -> Label | None:
         """Label at the cheapest of its places, which is then taken; None if even that costs more than `at_most`."""
-        best, least = None, np.inf
+        best, least = None, at_most + 1e-9
         for label in places:
             if label.dislike >= least:
                 continue
-            cost = label.dislike + self.cost(label.box)
+            cost = label.dislike + self.cost(label.box, least - label.dislike)
             if label.leader is not None:
                 cost += 0.5 * self.cost(np.array([label.leader, label.middle]))
             if cost < least:
                 best, least = label, cost
-        if best is None or least > at_most:
+        if best is None:
             return None
         self.block(best.box, ON_TEXT)
         return best

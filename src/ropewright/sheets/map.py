@@ -27,7 +27,7 @@ from ropewright.sheets.look import (
     look_of,
     verdict_word,
 )
-from ropewright.sheets.map_edges import draw_dimensions, draw_verdicts, edges_on_sheet
+from ropewright.sheets.map_dimensions import draw_dimensions
 from ropewright.sheets.map_frame import MapNotes, block_top, draw_block
 from ropewright.sheets.map_openings import draw_openings, letter_openings
 from ropewright.sheets.map_roof import draw_roof, draw_zones, letter_inner_edges, letter_zones, roof_shape
@@ -43,8 +43,10 @@ from ropewright.sheets.map_site import (
     nearest_in_plan,
 )
 from ropewright.sheets.map_slopes import draw_slopes
+from ropewright.sheets.map_verdicts import draw_verdicts
 from ropewright.sheets.paper import Box, Plan, Scale, Sheet, extent_on_paper, fitting_scale, sheet_for
-from ropewright.sheets.runs import Track, runs_along, tracks_of
+from ropewright.sheets.runs import Runs, Track, all_runs, tracks_of
+from ropewright.sheets.sheet_edges import edges_on_sheet
 from ropewright.sheets.words import CAUTION
 from ropewright.sheets.writing import write_text_atomic
 from ropewright.sheets.zones import worst_zones
@@ -158,6 +160,7 @@ class _Drawing:
         if worker is not None:
             self._only(worker)
         self.tracks: tuple[Track, ...] = tracks_of(self.job.roof)
+        self.runs: Runs = all_runs(self.tracks, self.fields)
         self.falls: tuple[WorstFall, ...] = worst_falls(self.fields)
         self.sheet = sheet_for(self.job.units)
         self.worker = worker
@@ -228,7 +231,7 @@ class _Drawing:
         )
 
     def _edge_words(self, track: Track) -> str:
-        runs = runs_along(track, self.fields)
+        runs = self.runs[track.name]
         lengths: Counter[Verdict | None] = Counter()
         for run in runs:
             lengths[run.verdict] += run.end - run.start  # type: ignore[assignment]
@@ -245,13 +248,13 @@ def _draw_plan(canvas: Canvas, drawing: _Drawing) -> None:
     draw_roof(canvas, job.roof)
     draw_obstacles(canvas, job.site.obstacles)
     draw_anchors(canvas, job.anchors)
-    draw_openings(canvas, job.roof, drawing.tracks, fields)
+    draw_openings(canvas, job.roof, drawing.tracks, drawing.runs)
     draw_levels(canvas, job.site.levels)
     edges = edges_on_sheet(drawing.tracks, canvas)
-    draw_verdicts(canvas, edges, fields)
+    draw_verdicts(canvas, edges, drawing.runs)
     draw_worst_falls(canvas, job, drawing.falls)
     letter_anchors(canvas, job.anchors)
-    letter_openings(canvas, job.roof, drawing.tracks, fields)
+    letter_openings(canvas, job.roof, drawing.tracks, drawing.runs)
     letter_obstacles(canvas, job.site.obstacles)
     letter_levels(canvas, job.site.levels)
     draw_power_lines(canvas, job, fields)

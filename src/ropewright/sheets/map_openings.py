@@ -7,14 +7,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.findings import SEVERITY, Verdict
-from ropewright.job.assessment import EdgeField
 from ropewright.roof import Roof
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import NORMAL, Canvas
 from ropewright.sheets.labels import Label, text_width
 from ropewright.sheets.look import INK, hatched, look_of
-from ropewright.sheets.runs import Track, runs_along
+from ropewright.sheets.runs import Runs, Track, badness
 
 __all__ = ["beside", "draw_openings", "letter_openings"]
 
@@ -23,7 +21,7 @@ Floats = NDArray[np.float64]
 RIM_BAND = (0.6, 2.4)  #: near and far side of the band round an opening [mm]
 
 
-def draw_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], fields: Sequence[EdgeField]) -> None:
+def draw_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], runs: Runs) -> None:
     """Draw each opening with a cross and a band of verdicts round its rim."""
     rings = {opening.name: canvas.place(opening.ring) for opening in roof.openings}
     for track in (track for track in tracks if track.is_rim):
@@ -32,7 +30,7 @@ def draw_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], fields: S
         canvas.add("marks", svg.polygon(ring, fill=canvas.ground, stroke=INK, stroke_width=0.5))
         for corner, across in _diagonals(ring):
             canvas.add("marks", svg.line(corner, across, stroke=INK, stroke_width=0.2))
-        for run in runs_along(track, fields):
+        for run in runs[track.name]:
             strip = _rim_strip(track, ring, run.start, run.end)
             look = look_of(run.verdict)
             canvas.add(
@@ -40,17 +38,13 @@ def draw_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], fields: S
             )
 
 
-def letter_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], fields: Sequence[EdgeField]) -> None:
+def letter_openings(canvas: Canvas, roof: Roof, tracks: Sequence[Track], runs: Runs) -> None:
     """Write each opening's name and its worst verdict beside it."""
     rings = {opening.name: canvas.place(opening.ring) for opening in roof.openings}
     for track in (track for track in tracks if track.is_rim):
-        worst = max((run.verdict for run in runs_along(track, fields)), key=_badness)
+        worst = max((run.verdict for run in runs[track.name]), key=badness)
         words = f"{track.name}: {look_of(worst).word}"
         canvas.letter(beside(rings[track.name], words))
-
-
-def _badness(verdict: Verdict | None) -> int:
-    return -1 if verdict is None else SEVERITY[verdict]
 
 
 def _diagonals(ring: Floats) -> Iterator[tuple[Floats, Floats]]:

@@ -42,6 +42,7 @@ EDGE_LINES: Mapping[EdgeType, tuple[float, str | None]] = MappingProxyType(
         EdgeType.OPENING: (0.5, None),
     }
 )
+LEAST_LETTERED = 6.0  #: inner edges shorter than this are not named [mm]
 #: Walls under the overhang, and all else that is hidden. [mm]
 HIDDEN_LINE = (0.2, "1.4 0.9")
 #: Slopes below this are lettered as flat. [deg]
@@ -107,6 +108,8 @@ def letter_inner_edges(canvas: Canvas, roof: Roof) -> None:
     """Write name and true length along ridges, hips and valleys, as far as there is room."""
     inner = [edge for edge in roof.edges if not edge.type.is_boundary]
     for edge in sorted(inner, key=lambda edge: -edge.length):
+        if canvas.plan.scale.paper(edge.length) < LEAST_LETTERED:
+            continue
         words = f"{edge.name}  {canvas.length(edge.length)}"
         if canvas.letter(_beside(canvas, edge, (words, edge.name)), at_most=ON_MARK - 1) is None:
             canvas.unlettered.append(words)

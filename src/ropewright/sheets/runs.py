@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, reduce
 from itertools import groupby, pairwise
@@ -14,7 +14,7 @@ from ropewright.findings import SEVERITY, Verdict
 from ropewright.job.assessment import EdgeField
 from ropewright.roof import Edge, EdgeType, Roof
 
-__all__ = ["Run", "Track", "runs_along", "tracks_of"]
+__all__ = ["Run", "Runs", "Track", "all_runs", "badness", "runs_along", "tracks_of"]
 
 Floats = NDArray[np.float64]
 
@@ -93,6 +93,10 @@ class Run:
         return (self.start + self.end) / 2
 
 
+#: Runs of each track by its name.
+Runs = Mapping[str, Sequence[Run]]
+
+
 def tracks_of(roof: Roof) -> tuple[Track, ...]:
     """Every boundary edge and every opening's rim of a roof.
 
@@ -126,9 +130,27 @@ def _worse(first: Verdict | None, second: Verdict | None) -> Verdict | None:
     return max(first, second, key=SEVERITY.__getitem__)
 
 
-def _samples(track: Track, field: EdgeField) -> tuple[Floats, list[Verdict | None]]:
+def badness(verdict: Verdict | None) -> int:
+    """Return how bad a verdict is, larger being worse; where nobody can get to nothing is.
+
+    Examples
+    --------
+    >>> badness(None) < badness(Verdict.HOLDS) < badness(Verdict.FAILS)
+    True
+    """
+    return -1 if verdict is None else SEVERITY[verdict]
+
+
+def _rows_by_name(field: EdgeField) -> dict[str, list[int]]:
+    rows: dict[str, list[int]] = {}
+    for row, name in enumerate(field.edge):
+        rows.setdefault(name, []).append(row)
+    return rows
+
+
+def _samples(track: Track, field: EdgeField, by_name: Mapping[str, list[int]]) -> tuple[Floats, list[Verdict | None]]:
     """Where on the track a field was asked, in order, and what it said."""
-    rows = [row for row, name in enumerate(field.edge) if name in track.names]
+    rows = sorted(row for name in track.names for row in by_name.get(name, ()))
     stations = track.station_of(field.points[rows])
     order = np.argsort(stations, kind="stable")
     stations, verdicts = stations[order], [field.verdict[rows[index]] for index in order]
@@ -158,7 +180,18 @@ def runs_along(track: Track, fields: Sequence[EdgeField]) -> tuple[Run, ...]:
         is never better than what was worked out on either side. With no point on the track nothing was shown to
         hold, so the whole of it is `ASK`.
     """
-    sampled = [_samples(track, field) for field in fields]
+    return all_runs((track,), fields)[track.name]
+
+
+def all_runs(tracks: Sequence[Track], fields: Sequence[EdgeField]) -> dict[str, tuple[Run, ...]]:
+    """Return the runs of every track by its name; see `runs_along`."""
+    indexed = [(field, _rows_by_name(field)) for field in fields]
+    return {
+        track.name: _runs(track, [_samples(track, field, by_name) for field, by_name in indexed]) for track in tracks
+    }
+
+
+def _runs(track: Track, sampled: Sequence[tuple[Floats, list[Verdict | None]]]) -> tuple[Run, ...]:
     sampled = [(stations, verdicts) for stations, verdicts in sampled if len(stations)]
     if not sampled:
         return (Run(0.0, track.length, Verdict.ASK),)
