@@ -77,6 +77,12 @@ def test_an_edge_that_misses_a_neighbours_corner_is_joined_to_it():
     assert "0.010 m" in note(roof, "missed a neighbour's corner")
 
 
+def test_a_corner_near_an_edge_of_its_own_facet_is_not_joined_to_it():
+    ring = [[0, 0, 3], [4, 0, 3], [4, 4, 3], [0, 4, 3], [0, 3, 3], [3.985, 2, 3], [0, 1, 3]]
+    roof = roof_from_facets([("waist", ring, ()), ("north", level(0, 4, 4, 6, 3), ())])
+    assert len(roof.by_id["waist"].ring) == 7
+
+
 def test_a_sliver_is_dropped_and_its_neighbours_meet():
     sliver = [[0, 4, 6], [8, 4, 6], [4, 4.015, 6]]
     north = [[8, 8, 3], [0, 8, 3], [0, 4, 6], [4, 4.015, 6], [8, 4, 6]]

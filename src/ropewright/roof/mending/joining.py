@@ -173,7 +173,7 @@ def drop_straight_corners(joined: JoinedFacets) -> None:
                 places[corner].append((facet, number))
     for corner, found in places.items():
         rings_here = [joined.rings[facet][number] for facet, number in found]
-        if len(found) > len(set(found)) or len(found) > 2 or any(len(ring) < 4 for ring in rings_here):
+        if len(found) > len(set(found)) or any(len(ring) < 4 for ring in rings_here):
             continue
         sides = {frozenset(_beside(ring, corner)) for ring in rings_here}
         if len(sides) == 1 and _is_straight(joined.points, corner, next(iter(sides))):
