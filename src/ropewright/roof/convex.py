@@ -61,7 +61,7 @@ def convex_pieces(ring: Floats, holes: Sequence[Floats] = ()) -> list[Floats]:
     --------
     >>> ell = np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 2.0], [2.0, 2.0], [2.0, 4.0], [0.0, 4.0]])
     >>> sorted(round(signed_area(piece), 9) for piece in convex_pieces(ell))
-    [4.0, 8.0]
+    [6.0, 6.0]
     """
     outline = _bridged([(float(x), float(y)) for x, y in ring], [[(float(x), float(y)) for x, y in h] for h in holes])
     pieces = [_straightened(piece) for piece in _joined(_ears(outline))]

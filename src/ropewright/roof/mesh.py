@@ -170,8 +170,6 @@ def _sides(rings: tuple[tuple[tuple[int, ...], ...], ...]) -> tuple[Side, ...]:
     for side in sides:
         walked[side.i, side.j].append(side.facet)
     return tuple(
-        Side(s.facet, s.i, s.j, walked[s.j, s.i][0])
-        if len(walked[s.j, s.i]) == 1 == len(walked[s.i, s.j])
-        else s
+        Side(s.facet, s.i, s.j, walked[s.j, s.i][0]) if len(walked[s.j, s.i]) == 1 == len(walked[s.i, s.j]) else s
         for s in sides
     )

@@ -12,17 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ropewright.errors import RoofError
+from ropewright.roof.growth import clear_lengths, grown
 from ropewright.roof.solid import RoofSolid
 from ropewright.roof.surface import Roof
+from ropewright.roof.windows import bends_of, least_lengths
 
 __all__ = ["TautPath", "TautPaths"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-#: Windows there is room for at first, and the most that are tried.
-_ROOM, _MOST = 2_000, 512_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +77,7 @@ class TautPaths:
     def __init__(self, roof: Roof | RoofSolid, anchor: ArrayLike) -> None:
         self.solid = roof if isinstance(roof, RoofSolid) else RoofSolid(roof)
         self.anchor: Floats = self.solid.outside(np.asarray(anchor, float)[None], "anchor")[0]
-        self._grow()
+        self._reach = grown(self.solid, self.anchor)
 
     def lengths(self, points: ArrayLike) -> Floats:
         """Length of the taut rope to each point, shape (n,). [m]
@@ -113,67 +111,60 @@ class TautPaths:
         points = np.array([self.anchor, *bends, goal[0]])
         legs = np.diff(points, axis=0)
         far = np.linalg.norm(legs, axis=1)
-        cosine = np.einsum("ij,ij->i", legs[1:], legs[:-1]) / (far[1:] * far[:-1])
+        cosine = np.einsum("ij,ij->i", legs[1:], legs[:-1]) / np.maximum(far[1:] * far[:-1], 1e-300)
         return TautPath(points, tuple(edges), np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))), float(far.sum()))
 
-    def _grow(self) -> None:
-        """Find every window of this anchor."""
-        from ropewright.roof.path_grow import FULL, grow
-
-        solid, room = self.solid, _ROOM
-        links, link_first = solid.links
-        while True:
-            self._whole = np.empty((room, 6), dtype=np.int64)
-            self._real = np.empty((room, 10))
-            self._sources = np.column_stack([np.vstack([self.anchor, solid.saddles]), np.zeros(1 + len(solid.saddles))])
-            self._came = np.full(len(self._sources), -1, dtype=np.int64)
-            count = grow(
-                self._whole, self._real, solid.edge_rows, solid.creases, links, link_first, self._sources, self._came,
-                solid.spots, solid.tops, solid.pieces.first, solid.pieces.halves, solid.pieces.give, solid.slack,
-            )  # fmt: skip
-            if count != FULL or room >= _MOST:
-                break
-            room *= 4
-        if count < 0:
-            raise RoofError("roof", f"{len(solid.edges)} convex edges", "give a roof with fewer facets: too many ways round it")
-        keys = self._real[:count, 4]
-        self._order = np.argsort(keys, kind="stable")[: int(np.isfinite(keys).sum())].astype(np.int64)
-
     def _query(self, points: Floats) -> tuple[Floats, Floats, Ints]:
-        from ropewright.roof.path_kernel import query
+        """Lengths, last bends, and the windows that won, or -1 - k where the path runs straight from source k."""
+        best, bends, winners = self._straight(points)
+        windows = self._reach.windows
+        rows = np.flatnonzero(windows.key < best.max(initial=0.0))
+        rows = rows[np.argsort(windows.key[rows], kind="stable")]
+        point, row, least = least_lengths(windows, self.solid.table, rows, points, best)
+        while len(point):
+            # each point tries its most promising window; what is not below the best found so far falls away
+            order = np.lexsort((least, point))
+            point, row, least = point[order], row[order], least[order]
+            head = np.append(True, point[1:] != point[:-1])
+            at, by = point[head], row[head]
+            lengths, places = clear_lengths(self._reach, by, points[at], best[at])
+            won = np.isfinite(lengths)
+            best[at[won]], winners[at[won]] = lengths[won], by[won]
+            bends[at[won]] = self.solid.table.at(windows.edge[by[won]], places[won])
+            keep = ~head & (least < best[point])
+            point, row, least = point[keep], row[keep], least[keep]
+        return best, bends, winners
 
-        solid, n = self.solid, len(points)
-        lengths, bends, winners = np.empty(n), np.empty((n, 3)), np.empty(n, dtype=np.int64)
-        query(
-            points, self._order, self._whole, self._real, solid.edge_rows, self._sources,
-            solid.tops, solid.pieces.first, solid.pieces.halves, solid.pieces.give, lengths, bends, winners,
-        )  # fmt: skip
-        return lengths, bends, winners
+    def _straight(self, points: Floats) -> tuple[Floats, Floats, Ints]:
+        """The same over straight ways from the anchor and from saddles alone; inf where none is clear."""
+        reach, n = self._reach, len(points)
+        best, bends, winners = np.full(n, np.inf), np.tile(self.anchor, (n, 1)), np.full(n, -1, dtype=np.int64)
+        for source in np.flatnonzero(np.isfinite(reach.lengths)):
+            start = np.broadcast_to(reach.points[source], (n, 3))
+            lengths = reach.lengths[source] + np.linalg.norm(points - start, axis=1)
+            tried = np.flatnonzero(lengths < best)
+            won = tried[self.solid.is_clear(start[tried], points[tried])]
+            best[won], bends[won], winners[won] = lengths[won], reach.points[source], -1 - source
+        return best, bends, winners
 
     def _back_to_anchor(self, point: Floats, winner: int) -> tuple[list[Floats], list[str | None]]:
         """Bends from the anchor to the point, and the names of their edges."""
-        from ropewright.roof.path_kernel import DEPTH, solve
-
+        reach = self._reach
         bends: list[Floats] = []
         names: list[str | None] = []
-        places, goal = np.empty(DEPTH), point
         while True:
-            n = winner
-            source = -1 - winner if winner < 0 else int(self._whole[winner, 0])
+            source = -1 - winner
             if winner >= 0:
-                solve(winner, goal, self._whole, self._real, self.solid.edge_rows, places)
-            k = 0
-            while n >= 0:
-                edge = self.solid.edges[self._whole[n, 2]]
-                bends.append(edge.start + places[k] * edge.along)
-                names.append(edge.name)
-                n, k = int(self._whole[n, 1]), k + 1
+                source = int(reach.windows.source[winner])
+                for _, row, bend in bends_of(reach.windows, self.solid.table, np.array([winner]), point[None]):
+                    bends.append(bend[0])
+                    names.append(self.solid.edges[reach.windows.edge[row[0]]].name)
             if source == 0:
                 return bends[::-1], names[::-1]
-            goal = self._sources[source, :3]
-            bends.append(goal.copy())
-            names.append(self._saddle_name(goal))
-            winner = int(self._came[source])
+            point = reach.points[source]
+            bends.append(point)
+            names.append(self._saddle_name(point))
+            winner = int(reach.came[source])
 
     def _saddle_name(self, point: Floats) -> str | None:
         """Names of the convex edges that end at a saddle."""

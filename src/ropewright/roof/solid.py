@@ -13,6 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from ropewright.errors import RoofError
 from ropewright.roof.bends import DEEP, BendEdge, bend_edges, saddles
+from ropewright.roof.clear import ClearTest
+from ropewright.roof.links import SLACK, EdgeTable, Links, Screen, links_between
 from ropewright.roof.mesh import RoofMesh
 from ropewright.roof.pieces import GIVE, Pieces, pieces_of
 from ropewright.roof.surface import Roof
@@ -117,51 +119,42 @@ class RoofSolid:
                 moved = point[:2] - (inside + GIVE) * np.array([a, b])
                 if 0.0 < inside <= away and self.heights(moved[None])[0] <= point[2]:
                     best, away = moved, inside
-        if best is point[:2] or (best == point[:2]).all():
+        if (best == point[:2]).all():
             depth = float(self.heights(point[None, :2])[0] - point[2])
-            raise RoofError(
-                field, tuple(round(float(v), 4) for v in point), f"it lies {depth:.3f} m below the roof; give a point outside"
-            )
+            place = tuple(round(float(v), 4) for v in point)
+            raise RoofError(field, place, f"it lies {depth:.3f} m below the roof; give a point outside")
         return best
 
     @cached_property
-    def tops(self) -> Floats:
-        """Plane and box of every piece, shape (p, 8)."""
-        return np.column_stack([self.pieces.planes, self.pieces.boxes])
+    def table(self) -> EdgeTable:
+        """The edges as arrays."""
+        return EdgeTable.of(self.edges)
 
     @cached_property
-    def edge_rows(self) -> Floats:
-        """Start, direction, length, left normal and right normal of every edge, shape (e, 13)."""
-        rows = [np.concatenate([e.start, e.along, [e.length], e.left, e.right]) for e in self.edges]
-        return np.array(rows).reshape(-1, 13)
+    def is_clear(self) -> ClearTest:
+        """Tells which segments stay outside."""
+        return ClearTest(self.pieces)
 
     @cached_property
-    def creases(self) -> Floats:
-        """Start, plan direction, plan length and rise of every side of the surface, shape (c, 7)."""
-        ends = {tuple(sorted((side.i, side.j))) for side in self.mesh.sides}
-        rows = []
-        for i, j in sorted(ends):
-            a, run = self.mesh.corners[i], self.mesh.corners[j] - self.mesh.corners[i]
-            length = float(np.hypot(run[0], run[1]))
-            if length > GIVE:
-                rows.append([*a, run[0] / length, run[1] / length, length, run[2] / length])
-        return np.array(rows).reshape(-1, 7)
+    def screen(self) -> Screen:
+        """Every side of the surface once."""
+        ends = sorted({(min(side.i, side.j), max(side.i, side.j)) for side in self.mesh.sides})
+        start = self.mesh.corners[[i for i, _ in ends]]
+        along = self.mesh.corners[[j for _, j in ends]] - start
+        length = np.hypot(along[:, 0], along[:, 1])
+        return Screen(start, along[:, :2] / length[:, None], length, along[:, 2] / length, self.pieces.give + GIVE)
 
     @cached_property
-    def spots(self) -> Floats:
-        """Places on every edge at which the search keeps the best length it knows, shape (e, 9). [m]"""
+    def links(self) -> Links:
+        """Which edge can follow which."""
+        return links_between(self.table, self.screen, self.slack)
+
+    @cached_property
+    def marks(self) -> Floats:
+        """Places on every edge at which a search keeps the shortest length it knows, shape (e, 9). [m]"""
         return np.array([_DOWN if e.length > 0.5 * DEEP else e.length * _SHARES for e in self.edges]).reshape(-1, 9)
 
     @property
     def slack(self) -> float:
         """Height over a face's plane that still counts as on it. [m]"""
-        return self.pieces.give - GIVE + 1e-9
-
-    @cached_property
-    def links(self) -> tuple[Floats, Ints]:
-        """Rows of edges that can follow each other, and where those of each edge and sense begin."""
-        from ropewright.roof.path_windows import link
-
-        rows: Floats = link(self.edge_rows, self.creases, self.slack)
-        here = (2 * rows[:, 0] + rows[:, 1]).astype(np.int64)
-        return rows, np.searchsorted(here, np.arange(2 * len(self.edges) + 1)).astype(np.int64)
+        return self.pieces.give - GIVE + SLACK

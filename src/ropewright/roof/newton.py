@@ -1,0 +1,140 @@
+"""The shortest polyline from a point over given edges to an image of the source, many at once.
+
+With places t along m edges the length is
+
+    |x - y_0| + |y_0 - y_1| + ... + |y_(m-2) - y_(m-1)| + hypot(t_(m-1) - p, q),    y_k = start_k + t_k along_k,
+
+a convex function of t, whose matrix of second derivatives has three diagonals.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Chains", "shortest"]
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+#: A leg shorter than this has no direction. [m]
+_POINT = 1e-12
+#: Share of the length below which a step gains nothing that rounding would not eat.
+_ENOUGH = 1e-15
+_STEPS, _HALVINGS = 60, 30
+
+
+@dataclass(frozen=True)
+class Chains:
+    """b chains of m edges each, the one next to the point x first.
+
+    ``start``, ``along`` (b, m, 3); ``length`` (b, m): places run from 0 to it; ``x`` (b, 3); image ``p``, ``q`` (b,).
+    """
+
+    start: Floats
+    along: Floats
+    length: Floats
+    x: Floats
+    p: Floats
+    q: Floats
+
+    def take(self, rows: Bools) -> Chains:
+        """Some of the chains."""
+        return Chains(self.start[rows], self.along[rows], self.length[rows], self.x[rows], self.p[rows], self.q[rows])
+
+    def sum(self, t: Floats) -> Floats:
+        """Lengths at places t, shape (b, m)."""
+        legs, last = self._legs(t)
+        total: Floats = np.sqrt(np.einsum("bki,bki->bk", legs, legs)).sum(axis=1) + last
+        return total
+
+    def _legs(self, t: Floats) -> tuple[Floats, Floats]:
+        y = self.start + t[..., None] * self.along
+        before = np.concatenate([self.x[:, None], y[:, :-1]], axis=1)
+        return before - y, np.hypot(t[:, -1] - self.p, self.q)
+
+    def slopes(self, t: Floats) -> tuple[Floats, Floats, Floats]:
+        """First derivatives (b, m), and the main (b, m) and upper (b, m - 1) diagonals of the second ones."""
+        legs, last = self._legs(t)
+        size = np.maximum(np.sqrt(np.einsum("bki,bki->bk", legs, legs)), _POINT)
+        unit = legs / size[..., None]
+        last = np.maximum(last, _POINT)
+        here = np.einsum("bki,bki->bk", unit, self.along)
+        there = np.einsum("bki,bki->bk", unit[:, 1:], self.along[:, :-1])
+        first, main = -here, (1.0 - here**2) / size
+        first[:, :-1] += there
+        main[:, :-1] += (1.0 - there**2) / size[:, 1:]
+        first[:, -1] += (t[:, -1] - self.p) / last
+        main[:, -1] += (self.q / last) ** 2 / last
+        dots = np.einsum("bki,bki->bk", self.along[:, 1:], self.along[:, :-1])
+        return first, main, (here[:, 1:] * there - dots) / size[:, 1:]
+
+
+def shortest(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
+    """Least lengths, shape (b,), and the places that give them, shape (b, m), from a first guess at the places.
+
+    Projected Newton steps, halved until they gain; a place that wants past an end of its edge is held there.
+    """
+    t = t.copy()
+    total = chains.sum(t)
+    busy = np.arange(len(t))
+    for _ in range(_STEPS):
+        if not len(busy):
+            break
+        part, here = chains.take(busy), t[busy]
+        step, fall = _step(part, here)
+        moved, length = _gained(part, here, step, total[busy], fall)
+        t[busy] = moved
+        done = (fall < _ENOUGH * total[busy]) | (length >= total[busy])
+        total[busy] = length
+        busy = busy[~done]
+    return total, t
+
+
+def _step(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
+    """Newton steps, and how fast the length falls along them.
+
+    A place at an end of its edge is held there if the length pulls it out, or if the step of the others would push
+    it out: else the clipped step need not gain.
+    """
+    first, main, upper = chains.slopes(t)
+    at_low, at_high = t <= 0.0, t >= chains.length
+    held = (at_low & (first > 0.0)) | (at_high & (first < 0.0))
+    for _ in range(t.shape[1] + 1):
+        free = ~held
+        step = _solved(np.where(held, 1.0, main), np.where(free[:, 1:] & free[:, :-1], upper, 0.0), -first * free)
+        out = (at_low & (step < 0.0)) | (at_high & (step > 0.0))
+        if not out.any():
+            break
+        held |= out
+    return step, -(step * first).sum(axis=1)
+
+
+def _solved(main: Floats, upper: Floats, right: Floats) -> Floats:
+    """Solution of symmetric systems with three diagonals."""
+    main, x, m = main + 1e-14, right.copy(), right.shape[1]
+    for k in range(1, m):
+        share = upper[:, k - 1] / main[:, k - 1]
+        main[:, k] -= share * upper[:, k - 1]
+        x[:, k] -= share * x[:, k - 1]
+    x[:, m - 1] /= main[:, m - 1]
+    for k in range(m - 2, -1, -1):
+        x[:, k] = (x[:, k] - upper[:, k] * x[:, k + 1]) / main[:, k]
+    return x
+
+
+def _gained(chains: Chains, t: Floats, step: Floats, total: Floats, fall: Floats) -> tuple[Floats, Floats]:
+    """Places after the steps, each halved until it gains, and the lengths there."""
+    moved = np.clip(t + step, 0.0, chains.length)
+    length = chains.sum(moved)
+    share = np.ones(len(t))
+    for _ in range(_HALVINGS):
+        worse = (length >= total) & (fall >= _ENOUGH * total)
+        if not worse.any():
+            break
+        share[worse] *= 0.5
+        moved[worse] = np.clip(t + share[:, None] * step, 0.0, chains.length)[worse]
+        length[worse] = chains.take(worse).sum(moved[worse])
+    return moved, length
