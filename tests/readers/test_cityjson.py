@@ -244,6 +244,11 @@ def test_without_meanings_the_roof_is_found_by_slope(read, values):
     assert note(building, "no ground surface")
 
 
+def test_by_slope_only_so_many_surfaces_are_looked_at(read):
+    building = only(read(city({"house": house(geometry("MultiSurface", shell=SHELL[5:6] * 3001, values=None))})))
+    assert "3001 surfaces of which none is called a roof" in building.notes[0]
+
+
 def test_a_body_turned_inside_out_is_found_by_slope_too(read):
     inside_out = [[ring[::-1] for ring in surface] for surface in SHELL]
     building = only(read(city({"house": house(geometry(shell=inside_out, values=None))})))

@@ -157,9 +157,13 @@ def test_a_roof_of_slivers_alone_is_refused():
 
 
 def test_more_facets_than_a_roof_has_are_refused():
-    many = [(str(i), level(i, 0, i + 1, 1, 3), ()) for i in range(2001)]
-    with pytest.raises(RoofError, match="2001 with 8004 corners"):
+    many = [(str(i), level(i, 0, i + 1, 1, 3), ()) for i in range(1501)]
+    with pytest.raises(RoofError, match="1501 with 6004 corners, 4 in one ring"):
         roof_from_facets(many)
+    turn = np.linspace(0, 2 * np.pi, 1002)[:-1]
+    disc = np.column_stack((np.cos(turn), np.sin(turn), 0 * turn))
+    with pytest.raises(RoofError, match="1 with 1001 corners, 1001 in one ring"):
+        roof_from_facets([("disc", disc, ())])
 
 
 def test_tolerances_must_be_above_nothing():

@@ -31,8 +31,8 @@ def roof(file: Path, building: str | None, *, as_json: bool, drawing: Path | Non
 
     Exit status: 0 the file could be read, even if buildings in it were refused, 2 it could not.
     """
+    from ropewright.cli.roof_text import roofs_document, roofs_text
     from ropewright.readers import read_cityjson
-    from ropewright.sheets.roof_list import roofs_document, roofs_text
 
     shown = UnitSystem(units)
     buildings = read_cityjson(file, building)
@@ -47,12 +47,12 @@ def roof(file: Path, building: str | None, *, as_json: bool, drawing: Path | Non
 
 
 def _draw(buildings: Sequence[BuildingRoof], drawing: Path, units: UnitSystem) -> None:
-    from ropewright.sheets.roof_plan import write_roof_plan
-
     usable = [(one.id, one.roof) for one in buildings if one.roof is not None]
     if len(usable) != 1:
         found = f"{len(usable)} buildings with a usable roof"
         raise InputError("--svg", found, "give --building with the id of one building whose roof can be used")
+    from ropewright.sheets.roof_plan import write_roof_plan
+
     [(name, chosen)] = usable
     try:
         write_roof_plan(chosen, drawing, title=name, units=units)

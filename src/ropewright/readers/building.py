@@ -32,6 +32,8 @@ _ROOF_LOD = 2.0
 _SAME_GROUND = 0.25
 #: Attributes in which some publishers of city models put the height of the terrain. [m]
 _TERRAIN_HEIGHTS = ("h_maaiveld", "TerrainHeight")
+#: Among more surfaces than this no roof is looked for by slope: the work grows with their square. [-]
+_MOST_SURFACES = 3_000
 #: A building smaller than this in plan was not given in metres. [m]
 _SMALLEST = 0.1
 
@@ -156,6 +158,9 @@ def _roof_surfaces(name: str, geometries: Sequence[Geometry], vertices: Points, 
         for surface in unnamed:
             notes.find("surfaces without a meaning left out", surface.id)
         return named
+    count = sum(len(geometry.surfaces) for geometry in geometries)
+    if count > _MOST_SURFACES:
+        raise RoofError(name, f"{count} surfaces of which none is called a roof", f"give at most {_MOST_SURFACES}")
     by_slope = roof_by_slope(geometries, vertices)
     if not by_slope:
         raise RoofError(name, "no roof surface", "give a building with surfaces of type RoofSurface")

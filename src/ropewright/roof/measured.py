@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Sequence, Sized
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,8 +40,9 @@ TOLERANCE = 0.02
 OPENING_MIN_SIZE = 0.05
 #: A surface that faces down this near under another is the underside of that one. [m]
 _UNDERSIDE = 1.5
-#: More than this one roof can't hold; the work grows with their square. [-]
-_MOST_FACETS, _MOST_CORNERS = 2_000, 20_000
+#: More than this one roof, and one ring of it, can't have: the work grows with their square, and the largest church
+#: among a thousand real buildings had 165 facets. [-]
+_MOST_FACETS, _MOST_CORNERS, _MOST_IN_RING = 1_500, 6_000, 1_000
 
 
 @dataclass(frozen=True)
@@ -147,10 +148,11 @@ def _check_ids_and_size(facets: Sequence[MeasuredFacet]) -> None:
     twice = next((name for i, name in enumerate(ids) if name in ids[:i]), None)
     if twice is not None:
         raise RoofError(f"facet {twice}", "an id that stands twice", "give each facet an id of its own")
-    corners = sum(np.size(ring) // 3 for _, ring, _ in facets)
-    if len(facets) > _MOST_FACETS or corners > _MOST_CORNERS:
-        most = f"give at most {_MOST_FACETS} facets with {_MOST_CORNERS} corners; split the roof"
-        raise RoofError("facets", f"{len(facets)} with {corners} corners", most)
+    rings = [len(one) for _, ring, holes in facets for one in (ring, *holes) if isinstance(one, Sized)]
+    if len(facets) > _MOST_FACETS or sum(rings) > _MOST_CORNERS or max(rings, default=0) > _MOST_IN_RING:
+        found = f"{len(facets)} with {sum(rings)} corners, {max(rings)} in one ring"
+        most = f"give at most {_MOST_FACETS} facets with {_MOST_CORNERS} corners, {_MOST_IN_RING} in one ring"
+        raise RoofError("facets", found, f"{most}; split the roof")
 
 
 def _set_aside(pieces: Sequence[Piece], notes: Mendings) -> list[Piece]:
