@@ -188,7 +188,7 @@ def _fall_rows(notes: MapNotes, sheet: Sheet, ground: str) -> list[str]:
     if len(notes.falls) > MOST_FALLS:
         said.append(f"{len(notes.falls) - MOST_FALLS} more worst falls in the findings")
     if notes.unlettered:
-        said.append(f"left off for want of room: {notes.unlettered} names")
+        said.append(f"names left off for want of room: {notes.unlettered}")
     text = "; ".join(said)
     rows += [svg.text(line, (0, _DOWN), SMALL) for line in wrapped(text[0].upper() + text[1:] + ".", width, SMALL, 3)]
     return rows

@@ -124,6 +124,7 @@ def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, str]:
         "anchor": named("anchor", row.anchor),
         "tie": length_to_tie(job, row.length_set, row.length_holds),
         "note": f"the job file has {in_job}" if shortened or row.length_holds is None else "as in the job file",
+        "until": "" if row.verdict is Verdict.HOLDS else "Not to be used until every finding about it holds.",
         "measured": f"from the anchor to {'the stop under the rope grab' if line and line.grab else 'the lanyard'}",
         "rope": row.rope,
         "termination": row.termination,

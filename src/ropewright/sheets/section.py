@@ -13,15 +13,17 @@ from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import wrapped
 from ropewright.sheets.figures import number_text
+from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, WHITE, Look, hatch_patterns, hatched
 
 __all__ = ["Clearance", "clearance_svg", "clearances"]
 
-WIDTH, HEIGHT = 88.0, 84.0  #: of the drawing [mm]
+WIDTH, HEIGHT = 88.0, 88.0  #: of the drawing [mm]
 TEXT, SMALL, LARGE = 3.2, 2.9, 5.0  #: em heights [mm]
-TOP, FOOT = 13.0, 5.0  #: from the upper end to where the sums begin, and room under the deepest line [mm]
-COLUMNS = (10.0, 46.0, 78.0)  #: the two sums, and what there is [mm]
-TERM_WIDTH = 31.0  #: of the names of a sum's parts [mm]
+TOP, FOOT = 16.0, 5.0  #: from the upper end to where the sums begin, and room under the deepest line [mm]
+COLUMNS = (10.0, 45.0, 75.5)  #: the two sums, and what there is [mm]
+HEAD_WIDTH = 28.0  #: of the words above a column [mm]
+TERM_WIDTH = 35.0  #: of the names of a sum's parts [mm]
 #: What lies deeper than this share of the clearance needed is drawn there, with a broken line.
 DEEPEST = 1.4
 
@@ -181,6 +183,7 @@ def clearance_svg(clearance: Clearance, units: UnitSystem, *, ground: str = WHIT
         svg.tag("defs", hatch_patterns({"rw-earth": _EARTH})),
         svg.rectangle((0, 0), WIDTH, HEIGHT, fill=ground),
         svg.line((0, edge), (WIDTH, edge), stroke=INK, stroke_width=0.7),
+        svg.text("edge", ((COLUMNS[1] + COLUMNS[2]) / 2, edge - 1.0), SMALL, text_anchor="middle") if start else "",
         *_below(clearance, edge, factor, deepest),
         _column(COLUMNS[0], "needed, book", clearance.book, (TOP, edge, factor), units, clearance.terms),
         _column(
@@ -208,9 +211,12 @@ def _deepest(clearance: Clearance) -> float:
 
 
 def _head(x: float, name: str, shown: str) -> str:
-    return svg.text(name, (x, TOP - 8.4), TEXT, text_anchor="middle") + svg.text(
-        shown, (x, TOP - 2.4), LARGE, text_anchor="middle", font_weight=600
+    lines = wrapped(name, HEAD_WIDTH, TEXT, 2)
+    names = (
+        svg.text(line, (x, TOP - 8.0 - 1.05 * TEXT * (len(lines) - 1 - row)), TEXT, text_anchor="middle")
+        for row, line in enumerate(lines)
     )
+    return "".join(names) + svg.text(shown, (x, TOP - 2.4), LARGE, text_anchor="middle", font_weight=600)
 
 
 def _dimension(x: float, levels: Sequence[float]) -> str:
@@ -252,9 +258,15 @@ def _term_words(x: float, levels: Sequence[float], terms: Terms, units: UnitSyst
         lines = wrapped(f"{shown} {name}", TERM_WIDTH, SMALL, 2)
         y = max((start + end) / 2 + (0.7 - len(lines) / 2) * 1.1 * SMALL, lowest + 1.1 * SMALL)
         for line in lines:
-            written.append(svg.text(line, (x, y), SMALL))
+            written.append(_on_bare_paper(line, x, y))
             lowest, y = y, y + 1.05 * SMALL
     return "".join(written)
+
+
+def _on_bare_paper(words: str, x: float, y: float) -> str:
+    """Return words that no line runs through."""
+    bare = svg.rectangle((x - 0.4, y - 0.8 * SMALL), text_width(words, SMALL) + 0.8, SMALL, fill=WHITE)
+    return bare + svg.text(words, (x, y), SMALL)
 
 
 def _likely_tick(likely: float, edge: float, factor: float, units: UnitSystem) -> str:
@@ -262,15 +274,14 @@ def _likely_tick(likely: float, edge: float, factor: float, units: UnitSystem) -
         return ""
     x, y = COLUMNS[1], edge + factor * likely
     words = f"likely {show(likely, Dimension.LENGTH, units, toward='high')}"
-    return svg.line((x - 1.4, y), (x + 1.4, y), stroke=INK, stroke_width=0.25) + svg.text(
-        words, (x + 2.6, y + 0.35 * SMALL), SMALL
+    return svg.line((x - 1.4, y), (x + 1.4, y), stroke=INK, stroke_width=0.25) + _on_bare_paper(
+        words, x + 2.6, y + 0.35 * SMALL
     )
 
 
 def _there_is(clearance: Clearance, edge: float, factor: float, deepest: float, units: UnitSystem) -> str:
     below = clearance.below or "nothing known"
-    name = wrapped(f"down to {below}", 26.0, TEXT, 1)[0]
-    head = _head(COLUMNS[2], name, number_text(clearance.available, Dimension.LENGTH, units, "low"))
+    head = _head(COLUMNS[2], f"down to {below}", number_text(clearance.available, Dimension.LENGTH, units, "low"))
     depth = min(clearance.available, deepest) if np.isfinite(clearance.available) else deepest
     return head if depth <= 0 else head + _dimension(COLUMNS[2], (edge, edge + factor * depth))
 

@@ -10,19 +10,9 @@ from pathlib import Path
 from ropewright.findings import Finding, Verdict
 from ropewright.job.assessment import Assessment
 from ropewright.quantity import Dimension, show
+from ropewright.sheets.words import ANSWERS, CAUTION
 
 __all__ = ["summary_text"]
-
-_ANSWERS = {
-    Verdict.HOLDS: "Everything asked holds.",
-    Verdict.DOUBTFUL: "Holds only if the doubtful inputs are on the good side.",
-    Verdict.ASK: "A qualified person must decide before anybody ties on.",
-    Verdict.FAILS: "Not as it stands: something fails.",
-}
-_CAUTION = (
-    "Planning aid. The law, the maker's instructions and the competent or qualified person on site decide; "
-    "damaged or fallen-on gear is out of service whatever a number says."
-)
 
 
 def summary_text(assessment: Assessment, written: Iterable[Path] = (), *, width: int = 96, lines: int = 34) -> str:
@@ -43,11 +33,11 @@ def summary_text(assessment: Assessment, written: Iterable[Path] = (), *, width:
     job = assessment.job
     head = [
         f"{job.name}{' (invented example)' if job.invented else ''}",
-        f"{assessment.verdict.upper()}. {_ANSWERS[assessment.verdict]}",
+        f"{assessment.verdict.upper()}. {ANSWERS[assessment.verdict]}",
         f"{_counts(assessment.findings)}; rules: {job.pack.title}.",
         "",
     ]
-    foot = ["", *_rig(assessment), "", *(f"wrote {path}" for path in written), *textwrap.wrap(_CAUTION, width)]
+    foot = ["", *_rig(assessment), "", *(f"wrote {path}" for path in written), *textwrap.wrap(CAUTION, width)]
     room = max(6, lines - len(head) - len(foot))
     return "\n".join([*head, *_worst_first(assessment.findings, width, room), *foot])
 
