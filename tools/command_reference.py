@@ -15,7 +15,8 @@ HEAD = """# Commands
 Made by `./run.sh docs` from each command's `--help`; don't edit.
 
 Every command takes `--json` and then prints one JSON document: SI numbers, keys with their unit as suffix.
-Exit status: 0 all holds or done, 1 something fails, is doubtful or must be asked, 2 the input can't be used.
+Exit status: 0 all holds or done, 1 something fails, is doubtful or must be asked, 2 the input can't be used,
+3 Ropewright itself failed.
 """
 
 

@@ -8,7 +8,7 @@ import click
 
 from ropewright import __version__
 
-__all__ = ["main"]
+__all__ = ["main", "run"]
 
 #: Command -> module that holds it under the same name, and its line in the list; so that ``--help`` imports none.
 _COMMANDS: dict[str, tuple[str, str]] = {
@@ -62,3 +62,24 @@ class _Commands(click.Group):
 @click.version_option(__version__, prog_name="ropewright")
 def main() -> None:
     """Fall protection worked out on the real roof: lines, anchors, falls, findings and a plan on paper."""
+
+
+def run() -> None:
+    """Run the command; what nobody foresaw ends in one line and exit status 3, its details in a file for a report."""
+    try:
+        main()
+    except Exception as error:  # noqa: BLE001 - the outermost rim: a roofer must not be shown a traceback
+        import sys
+        import tempfile
+        import traceback
+        from pathlib import Path
+
+        with tempfile.NamedTemporaryFile("w", prefix="ropewright-", suffix=".txt", delete=False) as file:
+            traceback.print_exc(file=file)
+        told = f"{type(error).__name__}: {error}".splitlines()[0]
+        click.echo(
+            f"error: Ropewright itself failed ({told}). Nothing was decided; don't rely on what was shown. "
+            f"Details for a report: {Path(file.name)}",
+            err=True,
+        )
+        sys.exit(3)
