@@ -70,6 +70,7 @@ def test_no_number_is_said_in_words(value: float | None, words: str) -> None:
         ("edge_friction", 0.2, "edge friction 0.2"),
         ("protected", True, "protected: yes"),
         ("speed_m_per_s", 3.048, "speed 10.0 ft/s"),
+        ("speed_m_s", 3.048, "speed 10.0 ft/s"),
     ],
 )
 def test_input_takes_its_unit_from_its_key(key: str, value: float, words: str) -> None:

@@ -15,6 +15,7 @@ _SUFFIXES: tuple[tuple[str, Dimension], ...] = (
     ("_kg_per_m", Dimension.LINEAR_DENSITY),
     ("_n_per_m", Dimension.STIFFNESS),
     ("_m_per_s", Dimension.SPEED),
+    ("_m_s", Dimension.SPEED),
     ("_degc", Dimension.TEMPERATURE),
     ("_deg", Dimension.ANGLE),
     ("_kg", Dimension.MASS),
