@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from ropewright.arrest import GRAVITY, CatchError, Chain, catch, elastic_peak_force
 
-#: Bound on step error used by all of these is the default 1e-5; twice that covers two runs held against each other.
+#: The default bound on step error is 3e-5; that covers the difference of two runs held against each other.
 SLACK = 5e-5
 
 masses = st.floats(40.0, 180.0)
@@ -188,7 +188,7 @@ def test_fall_that_nothing_stops_is_an_error_and_no_number() -> None:
 
 
 def test_step_too_long_to_balance_energy_is_an_error_and_no_number() -> None:
-    caught = catch(Chain(100.0, 1.0, 1e4, absorber_force=3e3, absorber_length=1.0), error_bound=0.4)
+    caught = catch(Chain(100.0, 1.0, 1e4, absorber_force=3e3, absorber_length=1.0), error_bound=1.2)
     assert caught.energy_error.tolist() != caught.energy_error.tolist(), "nan"
     with pytest.raises(CatchError, match="energy account is off by"):
         caught.require_solved()
@@ -219,3 +219,11 @@ def test_hang_carries_the_weight_on_the_slow_spring_beyond_what_has_opened() -> 
     caught = catch(Chain(100.0, 1.8, 5e3, 5e3, 0.2, absorber_force=4e3, absorber_length=1.0, anchor_stiffness=2e4))
     weight = 100.0 * GRAVITY
     assert caught.hang_extension[0] == pytest.approx(caught.absorber_opening[0] + weight / 5e3 + weight / 2e4, rel=1e-6)
+
+
+def test_fall_that_takes_too_many_steps_is_an_error_and_no_number() -> None:
+    caught = catch(Chain(100.0, 2.0, 1e12, absorber_force=4e3, absorber_length=1.0))
+    assert len(caught) == 1
+    assert np.isnan(caught.stop_distance[0])
+    with pytest.raises(CatchError, match="no rest within 2,000,000 steps"):
+        caught.require_solved()

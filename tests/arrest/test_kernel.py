@@ -109,3 +109,26 @@ def test_rows_are_copies() -> None:
     before = falls.get(kernel.TRAVEL)
     falls.one_step()
     assert before[0] == 0.0
+
+
+def test_folder_that_cannot_be_written_only_costs_the_stored_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    import numba
+
+    made = []
+
+    def njit(**options: bool) -> object:
+        if options.get("cache"):
+            raise RuntimeError("cannot cache function 'march': no locator available")
+        return lambda function: made.append(function) or function
+
+    monkeypatch.setattr(numba, "njit", njit)
+    monkeypatch.setattr(kernel, "_ready", [])
+    assert kernel.compiled.__wrapped__() is kernel.march
+    assert made == [kernel.march]
+    assert kernel.is_compiled()
+
+
+def test_cores_are_counted_where_the_system_does_not_say_which_are_free(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delattr("os.sched_getaffinity", raising=False)
+    monkeypatch.setattr("os.cpu_count", lambda: 3)
+    assert steps_module._cores() == 3

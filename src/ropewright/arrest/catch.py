@@ -77,7 +77,11 @@ class Catches:
         i = int(np.flatnonzero(~self.solved)[0])
         if not self._falls.parts.ends[i]:
             raise CatchError(f"fall {i}: absorber or grab gives way under the weight alone and has no end")
-        raise CatchError(f"fall {i}: the energy account is off by {self._raw_error[i]:.2%}, or the fall does not end")
+        if self._falls.moving[i]:
+            raise CatchError(
+                f"fall {i}: no rest within {_MOST_STEPS:,} steps; the chain is too stiff for so long a stop"
+            )
+        raise CatchError(f"fall {i}: the energy account is off by {self._raw_error[i]:.2%}")
 
     @cached_property
     def _raw_error(self) -> Floats:
@@ -91,7 +95,7 @@ def catch(chain: Chain, *, error_bound: float = ERROR_BOUND) -> Catches:
     ----------
     chain : Chain, shape (n,)
     error_bound : float
-        Greatest relative error in speed and force that the time step may bring, above 0; see `step_length`. [-]
+        Relative error in distance and force that the time step may bring, above 0; see `step_length`. [-]
 
     Returns
     -------
