@@ -1,6 +1,8 @@
 """Where a body on a taut rope comes to hang once it has swung along the edges.
 
 Along the boundary H(E) = z(E) - (L - l(A, E)) is the height of a body hanging at E; it rolls to the nearest minimum.
+L is the rope that the body fell on and stays what it was, so that it shifts all of H alike: where a body rolls to,
+and how far down that is, depends on z + l alone.
 """
 
 from __future__ import annotations
@@ -11,26 +13,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.field.edges import EdgePoints
+from ropewright.field.windows import Windows
 
-__all__ = ["Hang", "hang_heights", "roll"]
+__all__ = ["Hang", "hang_heights", "highest_on_way", "roll"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-#: Heights closer than this count as level, so that rounding doesn't start a swing. [m]
-_LEVEL = 1e-9
+#: Heights closer than this count as level, so that rounding neither starts a swing nor stops one. [m]
+_LEVEL = 1e-6
 
 
 @dataclass(frozen=True)
 class Hang:
-    """Where a body let go at each of n edge points comes to rest."""
+    """Where a body let go at each of n edge points comes to rest, and all that it can swing over on the way."""
 
     rest: Integers  #: (n,) index of the point it comes to hang under
     first: Integers  #: (n,) one end of the stretch of its chain that it can swing over ...
     count: Integers  #: (n,) ... and how many points that stretch has, walking on from `first`
+    drop: Floats  #: (n,) height lost down to the lowest place of that stretch [m]
+    drag: Floats  #: (n,) way along the edges from the start to the place of rest [m]
 
 
-def hang_heights(z: Floats, to_edge: Floats, length: Floats) -> Floats:
+def hang_heights(z: Floats, to_edge: Floats, length: Floats | float = 0.0) -> Floats:
     """Height of a body hanging under each edge point.
 
     Parameters
@@ -38,7 +43,7 @@ def hang_heights(z: Floats, to_edge: Floats, length: Floats) -> Floats:
     z, to_edge : array, shape (n,)
         Height of the edge point; taut rope from the anchor to it. [m]
     length : array, shape (n,) or float
-        Rope from the anchor to the D-ring as stretched. [m]
+        Rope from the anchor to the D-ring as stretched; 0 where only differences along an edge count. [m]
 
     Returns
     -------
@@ -54,73 +59,131 @@ def hang_heights(z: Floats, to_edge: Floats, length: Floats) -> Floats:
     return heights
 
 
-def roll(edges: EdgePoints, heights: Floats) -> Hang:
+def roll(edges: EdgePoints, heights: Floats, to_edge: Floats | None = None, length: Floats | None = None) -> Hang:
     """Roll a body from each point down to the nearest minimum of its hanging height.
 
     Parameters
     ----------
     edges : EdgePoints
     heights : array, shape (n,)
-        From `hang_heights`. [m]
+        From `hang_heights`, all for one and the same length of rope. [m]
+    to_edge : array, shape (n,), optional
+        Taut rope from the anchor to each point. [m]
+    length : array, shape (n,), optional
+        Rope that the body let go at each point hangs on: it can't swing to where the rope does not reach, unless it
+        hung that far out from the start. Without both, no place is out of reach. [m]
 
     Returns
     -------
     Hang
         The stretch it can swing over is that around its start where the hanging height is nowhere above the start:
-        without friction a pendulum gets no further on either side.
+        without friction a pendulum gets no further on either side. Of two ways down it comes to rest on the one that
+        ends lower; the height lost is that to the lowest place of the stretch, which errs to the worse where a low
+        hump parts two minima.
     """
     n = len(heights)
-    rest = np.arange(n)
-    first = np.arange(n)
-    count = np.ones(n, np.int64)
+    rest, first, count = np.arange(n), np.arange(n), np.ones(n, np.int64)
+    drop, drag = np.zeros(n), np.zeros(n)
+    out = np.zeros(n) if to_edge is None else to_edge
+    rope = out if length is None else np.maximum(length, out)
     for number, closed in enumerate(edges.closed):
         members = np.flatnonzero(edges.chain == number)
-        h = heights[members]
-        for k in range(len(members)):
-            low, lowest, size = _basin(h, k, closed=closed)
-            rest[members[k]] = members[lowest]
-            first[members[k]] = members[low]
-            count[members[k]] = size
-    return Hang(rest=rest, first=first, count=count)
+        one = _Chain(heights[members], out[members], rope[members], closed=closed)
+        before, after = one.stretch()
+        place = one.rest(edges.points[members])
+        rest[members], drag[members] = members[place[0]], place[1]
+        first[members] = members[(np.arange(len(members)) - before) % len(members)]
+        count[members] = before + after + 1
+        drop[members] = one.drop(before, after)
+    return Hang(rest=rest, first=first, count=count, drop=drop, drag=drag)
 
 
-def stretch_of(edges: EdgePoints, hang: Hang, i: int) -> Integers:
-    """Indices of the points that a body let go at point `i` can swing over."""
-    members = np.flatnonzero(edges.chain == edges.chain[i])
-    at = int(np.searchsorted(members, hang.first[i]))
-    stretch: Integers = members[(at + np.arange(hang.count[i])) % len(members)]
-    return stretch
+def highest_on_way(edges: EdgePoints, hang: Hang, values: Floats) -> Integers:
+    """Where the greatest of some values stands on the stretch that a body can swing over from each point.
+
+    Parameters
+    ----------
+    edges : EdgePoints
+    hang : Hang
+        Of the same points.
+    values : array, shape (n,)
+        No nan.
+
+    Returns
+    -------
+    array of int, shape (n,)
+        Indices of points.
+    """
+    found = np.arange(len(values))
+    for number in range(len(edges.closed)):
+        members = np.flatnonzero(edges.chain == number)
+        if len(members):
+            twice = Windows(np.tile(values[members], 2))
+            start = np.searchsorted(members, hang.first[members])
+            found[members] = members[twice.greatest(start, hang.count[members]) % len(members)]
+    return found
 
 
-def _basin(h: Floats, k: int, *, closed: bool) -> tuple[int, int, int]:
-    """First index, index of rest and size of the stretch around k that lies no higher than k."""
-    n = len(h)
-    before = _walk(h, k, -1, n - 1 if closed else k)
-    after = _walk(h, k, +1, n - 1 - before if closed else n - 1 - k)
-    return (k - before) % n, _downhill(h, k, closed=closed), before + after + 1
+class _Chain:
+    """One chain of m points laid out three times over, so that no walk has to mind where a closed one begins.
+
+    A walk from k goes no further than where the height is above that at k, and where more rope is needed than k has.
+    """
+
+    def __init__(self, heights: Floats, to_edge: Floats, rope: Floats, *, closed: bool) -> None:
+        m = len(heights)
+        self.m, self.heights = m, heights
+        self.most_rope = rope + _LEVEL
+        row, needed = np.tile(heights, 3), np.tile(to_edge, 3)
+        if not closed:  # a wall at either end
+            row[:m] = row[2 * m :] = np.inf
+        self.on = _Walk(row, needed, np.arange(m) + m, m)
+        self.back = _Walk(row[::-1], needed[::-1], 2 * m - 1 - np.arange(m), m)
+
+    def stretch(self) -> tuple[Integers, Integers]:
+        """How many points in a row before and after each it can swing over; together at most the whole chain."""
+        most = self.heights + _LEVEL
+        before, after = (walk.under(most, self.most_rope) for walk in (self.back, self.on))
+        return before, np.minimum(after, self.m - 1 - before)
+
+    def drop(self, before: Integers, after: Integers) -> Floats:
+        """Height of each point over the lowest of its stretch."""
+        lowest = self.on.lowest.greatest(self.on.at - before, before + after + 1)
+        lost: Floats = self.heights - self.on.row[lowest]
+        return lost
+
+    def rest(self, points: Floats) -> tuple[Integers, Floats]:
+        """Nearest minimum of each point, and the way there along the edges. [m]"""
+        m, at = self.m, self.on.at
+        ends = np.stack([at + self.on.downhill(self.most_rope), at - self.back.downhill(self.most_rope)])
+        steps = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
+        way = np.cumsum(np.tile(steps, 3))
+        far = np.abs(way[ends] - way[at])
+        heights = self.on.row[ends]
+        chosen = np.where(heights <= heights.min(axis=0) + _LEVEL, far, np.inf).argmin(axis=0)
+        place = ends[chosen, np.arange(m)]
+        return place % m, far[chosen, np.arange(m)]
 
 
-def _walk(h: Floats, k: int, step: int, most: int) -> int:
-    """How many points in a row on one side lie no higher than k."""
-    n, taken = len(h), 0
-    while taken < most and h[(k + step * (taken + 1)) % n] <= h[k] + _LEVEL:
-        taken += 1
-    return taken
+class _Walk:
+    """Walks along a row, one from each of m places `at`, of at most m - 1 steps."""
 
+    def __init__(self, row: Floats, needed: Floats, at: Integers, m: int) -> None:
+        self.row, self.at, self.m = row, at, m
+        self.highest, self.lowest, self.furthest = Windows(row), Windows(-row), Windows(needed)
 
-def _downhill(h: Floats, k: int, *, closed: bool) -> int:
-    """Index of the lowest point on the way down from k; of two ways down, the one that ends lower."""
-    return min((_lowest_on_way(h, k, step, closed=closed) for step in (-1, 1)), key=lambda i: h[i])
+    def under(self, most: Floats, rope: Floats) -> Integers:
+        """Steps over places no higher than `most` that the rope reaches."""
+        return np.minimum(self.highest.run(self.at + 1, most, self.at + self.m), self._reached(rope))
 
+    def downhill(self, rope: Floats) -> Integers:
+        """Steps to the lowest place on the way as long as it does not rise; level stretches are passed."""
+        rises = self.row[1:] > self.row[:-1] + _LEVEL
+        end = len(self.row) - 1
+        stops = np.append(np.where(rises, np.arange(end), end), end)
+        first_rise = np.minimum.accumulate(stops[::-1])[::-1]
+        steps = np.minimum(np.minimum(first_rise[self.at] - self.at, self.m - 1), self._reached(rope))
+        return self.lowest.greatest(self.at, steps + 1) - self.at
 
-def _lowest_on_way(h: Floats, k: int, step: int, *, closed: bool) -> int:
-    """Follow one side as long as it does not rise; level stretches are passed (a corner stands twice)."""
-    n, here, lowest = len(h), k, k
-    for _ in range(n - 1):
-        ahead = here + step
-        if not (closed or 0 <= ahead < n) or h[ahead % n] > h[here] + _LEVEL:
-            break
-        here = ahead % n
-        if h[here] < h[lowest] - _LEVEL:
-            lowest = here
-    return lowest
+    def _reached(self, rope: Floats) -> Integers:
+        return self.furthest.run(self.at + 1, rope, self.at + self.m)

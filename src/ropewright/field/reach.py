@@ -12,38 +12,66 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.roof.path import TautPaths
 
-__all__ = ["FallGeometry", "RopeOver", "fall_geometry", "rope_over"]
+__all__ = ["FallGeometry", "RopeOver", "fall_geometry", "nearest_over", "rope_over"]
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
-#: Heights at which the D-ring is looked at, from the edge (lying) to standing; 9 leave 2 cm after one refinement.
-_STANCES = 9
+#: Heights of the D-ring at which the rope is measured, from the edge (lying) to standing.
+_STANCES = 5
+#: And below the edge. [m] A fall that is still free 6 m down is past every limit.
+_DEPTHS = (6.0, 5.0, 4.0, 3.2, 2.5, 1.9, 1.4, 0.9, 0.5, 0.2)
+#: Between two of them the square of the rope's length is a parabola as long as the rope bends over the same edges.
+_BETWEEN = 16
+#: Rope this much short still reaches: rounding. [m]
+_NOISE = 1e-9
+#: The rope grows by at least this share of a body's drop deep below an edge; bounds the last stretch. [-]
+_LEAST_GROWTH = 0.2
 
 
 @dataclass(frozen=True)
 class RopeOver:
-    """Taut rope from one anchor to one worker's D-ring above each of n edge points; depends on no line length."""
+    """Taut rope from one anchor to one worker's D-ring over each of n edge points; depends on no line length."""
 
-    heights: Floats  #: (k,) D-ring above the edge, from 0 to standing [m]
+    heights: Floats  #: (k,) D-ring above the edge, rising from below it (negative) over 0 to standing [m]
     lengths: Floats  #: (n, k) taut rope from the anchor to a D-ring there [m]
+    slopes: Floats  #: (n, k) how fast that grows with height [-]
     turn: Floats  #: (n,) angle by which the rope bends over the edge when a body hangs below it [rad]
+
+    @cached_property
+    def edge(self) -> int:
+        """Which of the heights is that of the edge itself."""
+        return int(np.searchsorted(self.heights, 0.0))
 
     @property
     def to_edge(self) -> Floats:
         """Taut rope from the anchor to the edge itself, shape (n,). [m]"""
-        edge: Floats = self.lengths[:, 0]
+        edge: Floats = self.lengths[:, self.edge]
         return edge
 
     @property
+    def standing(self) -> Floats:
+        """Taut rope to the D-ring of a worker who stands on the edge, shape (n,). [m]"""
+        standing: Floats = self.lengths[:, -1]
+        return standing
+
+    @cached_property
+    def stances(self) -> tuple[Floats, Floats]:
+        """Heights from lying to standing, shape (m,), close together, and the rope to each, shape (n, m). [m]"""
+        at = self.edge
+        return _refined(self.heights[at:], self.lengths[:, at:], self.slopes[:, at:])
+
+    @cached_property
     def nearest(self) -> Floats:
         """Shortest rope with which the worker gets to the edge, standing or bent, shape (n,). [m]"""
-        nearest: Floats = self.lengths.min(axis=1)
+        nearest: Floats = self.stances[1].min(axis=1)
         return nearest
 
 
@@ -53,17 +81,26 @@ class FallGeometry:
 
     reached: NDArray[np.bool_]  #: (n,)
     start: Floats  #: (n,) D-ring above the edge as the fall begins [m]
-    taut: Floats  #: (n,) D-ring above the edge where the rope comes taut, negative below it [m]
+    taut: Floats  #: (n,) D-ring above the edge where the rope, held at E, comes taut; negative below it [m]
+    taut_sliding: Floats  #: (n,) the same for a rope that slides along the edge as it likes: never higher [m]
 
     @property
     def free_fall(self) -> Floats:
-        """Drop of the D-ring until the rope is taut, shape (n,). [m]"""
+        """Drop of the D-ring until a rope that is held at E is taut, shape (n,). [m]"""
         drop: Floats = self.start - self.taut
         return drop
 
+    @property
+    def longest_free_fall(self) -> Floats:
+        """The same for a rope that slides along the edge, shape (n,). [m]"""
+        drop: Floats = self.start - self.taut_sliding
+        return drop
 
-def rope_over(paths: TautPaths, points: Floats, d_ring: float) -> RopeOver:
-    """Taut rope to the D-ring over each edge point, at stances from lying to standing.
+
+def rope_over(
+    paths: TautPaths, points: Floats, d_ring: float, *, room: Floats | None = None, reach: float = np.inf
+) -> RopeOver:
+    """Taut rope to the D-ring over each edge point, at stances from lying to standing and below the edge.
 
     Parameters
     ----------
@@ -73,24 +110,64 @@ def rope_over(paths: TautPaths, points: Floats, d_ring: float) -> RopeOver:
         On the edges. [m]
     d_ring : float
         Dorsal D-ring above the soles, standing, above 0. [m]
+    room : array, shape (n,), optional
+        How far below each point the space is open, down to a lower part of the same roof; infinite where nothing is
+        given. Deeper down the rope is taken as held at E. [m]
+    reach : float
+        Longest rope that will be asked about: below edges further away than that nothing is measured. [m]
 
     Returns
     -------
     RopeOver
     """
-    heights = np.linspace(0.0, d_ring, _STANCES)
-    raised = points[:, None, :] + heights[None, :, None] * np.array([0.0, 0.0, 1.0])
-    lengths = paths.lengths(raised.reshape(-1, 3)).reshape(len(points), _STANCES)
-    return RopeOver(heights=heights, lengths=lengths, turn=_turn_at_edge(paths, points))
+    heights = np.concatenate([np.negative(_DEPTHS), np.linspace(0.0, d_ring, _STANCES)])
+    n, edge = len(points), len(_DEPTHS)
+    to_stance, slopes_above = _measured(paths, points, heights[edge:], np.ones((n, _STANCES), bool))
+    to_edge = to_stance[:, :1]
+    is_open = np.broadcast_to(to_edge <= reach, (n, edge))
+    if room is not None:
+        is_open = is_open & (heights[:edge] >= -np.maximum(room, 0.0)[:, None])
+    below, slopes_below = _measured(paths, points, heights[:edge], is_open)
+    slopes = np.concatenate([np.where(is_open, slopes_below, -1.0), slopes_above], axis=1)
+    return RopeOver(
+        heights=heights,
+        lengths=np.concatenate([np.where(is_open, below, to_edge - heights[:edge]), to_stance], axis=1),
+        slopes=slopes,
+        turn=np.arccos(np.clip(-slopes[:, edge], -1.0, 1.0)),
+    )
 
 
-def _turn_at_edge(paths: TautPaths, points: Floats) -> Floats:
-    """Angle between the rope coming down to the edge and a rope hanging plumb from it, shape (n,). [rad]"""
-    coming = points - paths.last_bends(points)
-    length = np.linalg.norm(coming, axis=1)
-    down = np.divide(-coming[:, 2], length, out=np.ones_like(length), where=length > 1e-9)
-    turn: Floats = np.arccos(np.clip(down, -1.0, 1.0))
-    return turn
+def _measured(paths: TautPaths, points: Floats, heights: Floats, wanted: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """Rope to some heights over each point and how fast it grows with height, shape (n, k); 0 where not wanted."""
+    at = points[:, None, :] + heights[None, :, None] * np.array([0.0, 0.0, 1.0])
+    lengths, slopes = np.zeros(wanted.shape), np.zeros(wanted.shape)
+    if wanted.any():
+        lengths[wanted], bends = paths.reach(at[wanted])
+        legs = at[wanted] - bends
+        leg = np.linalg.norm(legs, axis=1)
+        slopes[wanted] = np.divide(legs[:, 2], leg, out=np.ones_like(leg), where=leg > _NOISE)
+    return lengths, slopes
+
+
+def nearest_over(paths: TautPaths, points: Floats, d_ring: float) -> tuple[Floats, Floats]:
+    """Shortest rope with which a worker gets to points on the roof, standing or bent, and that to stand there.
+
+    Parameters
+    ----------
+    paths : TautPaths
+    points : array, shape (n, 3)
+        On the roof. [m]
+    d_ring : float
+        [m]
+
+    Returns
+    -------
+    tuple of two arrays, shape (n,)
+        [m]
+    """
+    heights = np.array([0.0, d_ring])
+    lengths, slopes = _measured(paths, points, heights, np.ones((len(points), 2), bool))
+    return _refined(heights, lengths, slopes)[1].min(axis=1), lengths[:, 1]
 
 
 def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
@@ -105,23 +182,86 @@ def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
     Returns
     -------
     FallGeometry
-        The D-ring starts as high as the rope lets it; errs to the longer fall by at most one step of height.
+        The D-ring starts as high as the rope lets it.
 
     Notes
     -----
     An edge counts as reached as soon as one stance between lying and standing gets there, not only when the rope
     reaches the edge itself: a rope from a high anchor is shorter to the back of a standing worker than to the feet.
-    Below the edge the rope grows by what the body drops, l(A, E - s z) = l(A, E) + s.
+    Below the edge a rope that is held at E grows by what the body drops; one that slides along the edge to where it
+    is shortest grows by less, and lets the body fall further before it is taut. Derived in docs/derivations.md.
     """
-    allowed = rope.lengths <= length[:, None]
+    heights, to_stance = rope.stances
+    allowed = to_stance <= length[:, None] + _NOISE
     reached: NDArray[np.bool_] = np.asarray(allowed.any(axis=1))
-    last = len(rope.heights) - 1
+    last = len(heights) - 1
     top = last - np.argmax(allowed[:, ::-1], axis=1)
-    start = np.where(reached, rope.heights[top], np.nan)
+    start = _crossing(heights, to_stance, length, top, np.minimum(top + 1, last))
     # The fall goes down from `top` until a stance is not allowed any more: the rope is taut between the two.
-    below_top = np.arange(last + 1) < top[:, None]
-    barred = below_top & ~allowed
+    barred = (np.arange(last + 1) < top[:, None]) & ~allowed
     first_barred = last - np.argmax(barred[:, ::-1], axis=1)
     hangs_above = barred.any(axis=1)
-    taut = np.where(hangs_above, rope.heights[first_barred], rope.to_edge - length)
-    return FallGeometry(reached=reached, start=start, taut=np.where(reached, taut, np.nan))
+    above = _crossing(heights, to_stance, length, np.minimum(first_barred + 1, last), first_barred)
+    taut = np.where(hangs_above, above, np.minimum(rope.to_edge - length, 0.0))
+    # A rope that just reaches the edge, or one kept from sliding by what lies below, is no shorter than a held one.
+    sliding = np.where(hangs_above, above, np.minimum(_taut_below(rope, length), taut))
+    return FallGeometry(reached, *(np.where(reached, values, np.nan) for values in (start, taut, sliding)))
+
+
+def _crossing(heights: Floats, lengths: Floats, length: Floats, inside: Integers, outside: Integers) -> Floats:
+    """Height between two neighbouring stances at which the rope is just long enough; `inside` if they are one."""
+    rows = np.arange(len(length))
+    near, far = lengths[rows, inside], lengths[rows, outside]
+    grows = far > near
+    share = np.divide(length - near, far - near, out=np.zeros_like(length), where=grows)
+    crossing: Floats = heights[inside] + np.clip(share, 0.0, 1.0) * (heights[outside] - heights[inside])
+    return crossing
+
+
+def _taut_below(rope: RopeOver, length: Floats) -> Floats:
+    """Height below the edge, 0 or less, at which a rope that slides along the edge comes taut, shape (n,). [m]"""
+    edge, rows = rope.edge, np.arange(len(length))
+    longer = rope.lengths[:, edge::-1] > length[:, None]  # from the edge down
+    ends = longer.any(axis=1)
+    deep = np.where(ends, edge - np.argmax(longer, axis=1), 0)
+    high = np.minimum(deep + 1, edge)
+    low_h, high_h = rope.heights[deep], rope.heights[high]
+    for _ in range(24):  # halving: a metre down to less than a tenth of a micrometre
+        middle = (low_h + high_h) / 2
+        is_short = _between(rope, rows, deep, high, middle) <= length
+        low_h, high_h = np.where(is_short, low_h, middle), np.where(is_short, middle, high_h)
+    grows = np.maximum(-rope.slopes[:, 0], _LEAST_GROWTH)
+    beyond = rope.heights[0] - np.maximum(length - rope.lengths[:, 0], 0.0) / grows
+    return np.where(ends, low_h, beyond)
+
+
+def _between(rope: RopeOver, rows: Integers, low: Integers, high: Integers, height: Floats) -> Floats:
+    """Rope at a height between two of those measured, one of each point, shape (n,). [m]"""
+    h0, h1 = rope.heights[low], rope.heights[high]
+    ends = (rope.lengths[rows, low], rope.lengths[rows, high], rope.slopes[rows, low], rope.slopes[rows, high])
+    return _length_at(h1 - h0, *ends, height - h0)
+
+
+def _refined(heights: Floats, lengths: Floats, slopes: Floats) -> tuple[Floats, Floats]:
+    """More heights between those at which the rope was measured, shape (m,), and the rope there, shape (n, m). [m]"""
+    span = np.diff(heights)
+    share = np.arange(_BETWEEN) / _BETWEEN
+    run = (span[:, None] * share).ravel()
+    at = np.repeat(np.arange(len(span)), _BETWEEN)
+    ends = (lengths[:, at], lengths[:, at + 1], slopes[:, at], slopes[:, at + 1])
+    fine = _length_at(span[at], *ends, run)
+    return np.append(heights[at] + run, heights[-1]), np.concatenate([fine, lengths[:, -1:]], axis=1)
+
+
+def _length_at(span: Floats, l0: Floats, l1: Floats, slope0: Floats, slope1: Floats, run: Floats) -> Floats:
+    """Rope between two heights `span` apart, `run` above the lower one: cubic through the squares of both ends.
+
+    As long as the rope bends over the same edges its square is a parabola in height, and this is exact.
+    """
+    wide = np.where(span > 0, span, 1.0)
+    u = run / wide
+    q0, q1 = l0 * l0, l1 * l1
+    m0, m1 = 2 * l0 * slope0 * span, 2 * l1 * slope1 * span
+    square = q0 + u * (m0 + u * (3 * (q1 - q0) - 2 * m0 - m1 + u * (2 * (q0 - q1) + m0 + m1)))
+    length: Floats = np.sqrt(np.maximum(square, 0.0))
+    return length
