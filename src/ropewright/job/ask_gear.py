@@ -1,26 +1,30 @@
-"""Questions about the gear of one worker: rope, its end, lanyard, connectors, anchor, and who hangs on it."""
+"""Questions about the gear of one worker: rope, its end, lanyard, connectors, and who hangs on it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from ropewright.findings import SEVERITY, Finding, Place, Source, SourceStatus, Verdict
+from ropewright.findings import Finding, Place, Verdict
 from ropewright.job.asking import Question, answer_by_limit, answer_by_person
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
+from ropewright.job.ruled import rulings
 from ropewright.quantity import Dimension, Range, show
 from ropewright.rope import EndKind, StrengthChain, rigged_strength, suitability, terminations, working_load
 from ropewright.rules import check
+from ropewright.rules.facts import FACTS
 
-__all__ = ["ask_about_anchors", "ask_about_gear", "duty_findings"]
+__all__ = ["ask_about_gear", "duty_findings"]
 
 #: Standard gravity. [m/s2] (CGPM 1901, exact by convention)
 _G = 9.80665
 
 
-def duty_findings(job: Job, facts: Mapping[str, object], suffix: str, where: Place) -> Iterator[Finding]:
-    """Put yes-or-no facts to the pack; what is None is not known, and then asked.
+def duty_findings(
+    job: Job, facts: Mapping[str, object], suffix: str, where: Place, *, case: Mapping[str, object] | None = None
+) -> Iterator[Finding]:
+    """Put yes-or-no facts to the pack; what is None is not known, and then asked, whatever the pack says of it.
 
     Parameters
     ----------
@@ -29,14 +33,34 @@ def duty_findings(job: Job, facts: Mapping[str, object], suffix: str, where: Pla
     suffix : str
         Put behind each finding's id, to tell lines and workers apart.
     where : Place
+    case : mapping of fact to value, optional
+        What else decides which rules apply.
 
     Yields
     ------
     Finding
     """
-    told = {**job.facts, **facts}
-    for finding in check(job.pack, told, only=tuple(facts)):
-        yield replace(finding, id=f"{finding.id}/{suffix}", where=where, summary=_as_told(finding, facts))
+    told = {**job.facts, **(case or {}), **facts}
+    for fact, value in facts.items():
+        found = check(job.pack, told, only=(fact,))
+        for finding in found:
+            yield replace(finding, id=f"{finding.id}/{suffix}", where=where, summary=_as_told(finding, facts))
+        if value is None and not found:
+            yield _untold(job, fact, suffix, where)
+
+
+def _untold(job: Job, fact: str, suffix: str, where: Place) -> Finding:
+    """Nobody has said, and the pack has no rule that asks: it is asked all the same, never taken as well."""
+    known = FACTS[fact]
+    return Finding(
+        id=f"{fact.replace('_', '-')}/{suffix}",
+        question=known.question,
+        verdict=Verdict.ASK,
+        summary=f"Nobody has said, and {job.pack.title} carries no rule for it.",
+        where=where,
+        formula=f"{fact} is as told",
+        decide=f"Find out: {known.meaning[0].lower()}{known.meaning[1:]}",
+    )
 
 
 def _as_told(finding: Finding, facts: Mapping[str, object]) -> str:
@@ -66,7 +90,7 @@ def ask_about_gear(job: Job, rig: Rig) -> Iterator[Finding]:
     yield from _rope_kind(rig, where)
     yield from _rope_strength(job, rig, where)
     yield from _hardware(job, rig, where)
-    yield from duty_findings(job, _line_duties(rig), rig.line.name, where)
+    yield from duty_findings(job, _line_duties(rig), rig.line.name, where, case=rig.facts)
 
 
 def _user(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
@@ -83,6 +107,7 @@ def _user(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         "user_mass",
         rig.worker.mass,
         Dimension.MASS,
+        facts=rig.facts,
     )
     sharing = [member.name for member in job.crew if member.line == rig.line.name]
     yield answer_by_limit(
@@ -98,7 +123,7 @@ def _user(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         "users_per_line",
         Range.exact(float(len(sharing))),
         Dimension.COUNT,
-        facts={"lifeline_vertical": True, "horizontal_line": False},
+        facts=rig.facts,
     )
 
 
@@ -144,6 +169,7 @@ def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         "line_strength",
         chain.as_new,
         Dimension.FORCE,
+        facts=rig.facts,
     )
     yield _rigged(job, rig, chain, where)
     yield from _triggers(rig, chain, where)
@@ -170,9 +196,10 @@ def _rigged(job: Job, rig: Rig, chain: StrengthChain, where: Place) -> Finding:
             {"S0_n": chain.told.low, **steps},
             chain.sources,
         ),
-        "knotted_strength" if knotted and job.pack.governing("knotted_strength", job.facts) else "line_strength",
+        "knotted_strength" if knotted and rulings(job, "knotted_strength", rig.facts) else "line_strength",
         chain.left,
         Dimension.FORCE,
+        facts=rig.facts,
     )
     if chain.standing is Verdict.ASK:
         # Nobody knows what this rope has been through: a number would say more than anybody knows.
@@ -262,7 +289,7 @@ def _hardware(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
     for fact, name, text, thing, strength in asked:
         inputs = {} if strength is None else {"S_n": strength.low}
         question = Question(f"{name}-strength/{rig.line.name}", text, thing, where, "S as marked", inputs)
-        yield answer_by_limit(job, question, fact, strength, Dimension.FORCE)
+        yield answer_by_limit(job, question, fact, strength, Dimension.FORCE, facts=rig.facts)
 
 
 def _line_duties(rig: Rig) -> dict[str, object]:
@@ -270,107 +297,9 @@ def _line_duties(rig: Rig) -> dict[str, object]:
     known: dict[str, object] = {
         "line_padded": line.edge_protection,
         "end_stop": line.end_stop,
-        "lifeline_vertical": True,
     }
     if line.grab is not None:
         known["grab_marked_for_line"] = line.grab.fits_rope
     if line.rope.condition == "fallen-on":
         known["took_fall"] = True
     return known
-
-
-def ask_about_anchors(job: Job, rigs: tuple[Rig, ...], force: Mapping[str, Range]) -> Iterator[Finding]:
-    """Everything asked of the anchors in use.
-
-    Parameters
-    ----------
-    job : Job
-    rigs : tuple of Rig
-    force : mapping of worker to Range
-        Greatest simulated arrest force of each. [N]
-
-    Yields
-    ------
-    Finding
-    """
-    for anchor in job.anchors:
-        users = [rig for rig in rigs if rig.anchor.name == anchor.name]
-        if not users:
-            continue
-        x, y, z = map(float, anchor.point)
-        where = Place(anchor=anchor.name, point=(x, y, z), line=", ".join(rig.line.name for rig in users))
-        yield _anchor_strength(job, users, where)
-        if anchor.designed_by:
-            yield _designed_against_force(job, users, force, where)
-        told = {"anchor_independent": anchor.independent, "anchored_to_guardrail": "guardrail" in anchor.on.lower()}
-        yield from duty_findings(job, told, anchor.name, where)
-
-
-def _anchor_strength(job: Job, users: list[Rig], where: Place) -> Finding:
-    anchor, n = users[0].anchor, len(users)
-    each = Range(anchor.strength.low / n, anchor.strength.likely / n, anchor.strength.high / n)
-    designed = bool(anchor.designed_by) and anchor.design_factor is not None
-    allowable = anchor.basis == "allowable"
-    fact = "anchor_allowable" if allowable else "anchor_design_factor" if designed else "anchor_strength"
-    inputs: dict[str, float | str]
-    if fact == "anchor_design_factor":
-        value: Range = Range.exact(float(anchor.design_factor or 0.0))
-        formula, inputs, dimension = (
-            "factor as certified",
-            {"factor": value.low, "by": anchor.designed_by},
-            Dimension.RATIO,
-        )
-        thing = "Certified factor over the greatest arrest force"
-    else:
-        value, dimension = each, Dimension.FORCE
-        formula, inputs = "S = S_anchor / n", {"S_anchor_n": anchor.strength.low, "n": n, "basis": anchor.basis}
-        thing = "Anchor strength for each worker on it"
-    return answer_by_limit(
-        job,
-        Question(
-            f"anchor-strength/{anchor.name}",
-            "Is the anchor strong enough for everybody tied to it?",
-            thing,
-            where,
-            formula,
-            inputs,
-        ),
-        fact,
-        value,
-        dimension,
-        facts={"anchor_designed_by_qualified_person": designed, "positioning": False},
-        nothing="Which strength this anchor must have where its figure is an allowable one, not an ultimate.",
-    )
-
-
-def _designed_against_force(job: Job, users: list[Rig], force: Mapping[str, Range], where: Place) -> Finding:
-    """A designed anchor must really carry its factor times the forces worked out here."""
-    anchor = users[0].anchor
-    factor = anchor.design_factor or 2.0
-    need = factor * sum(force[rig.worker.name].high for rig in users if rig.worker.name in force)
-    verdict = Verdict.HOLDS if anchor.strength.low >= need else Verdict.FAILS
-    if anchor.basis != "ultimate" and SEVERITY[verdict] < SEVERITY[Verdict.ASK]:
-        verdict = Verdict.ASK
-    strength, needed = (
-        show(anchor.strength.low, Dimension.FORCE, job.units, toward="low"),
-        show(need, Dimension.FORCE, job.units, toward="high"),
-    )
-    return Finding(
-        id=f"anchor-force/{anchor.name}",
-        question="Does the designed anchor carry its factor times the forces worked out here?",
-        verdict=verdict,
-        summary=f"Anchor {strength}; {factor:g} times the arrest forces is {needed}.",
-        value=anchor.strength.low,
-        low=anchor.strength.low,
-        high=anchor.strength.high,
-        limit=need,
-        operator=">=",
-        margin=anchor.strength.low - need,
-        unit="N",
-        dimension=Dimension.FORCE,
-        where=where,
-        formula="S >= k sum(F)",
-        inputs={"S_n": anchor.strength.low, "k": factor, "sum_F_n": need / factor},
-        sources=(Source("simulation of this job", "greatest arrest force", SourceStatus.DERIVED),),
-        decide="What ultimate strength stands behind the allowable figure." if verdict is Verdict.ASK else "",
-    )

@@ -126,7 +126,8 @@ def is_guarded(job: Job, opening: Opening) -> bool:
 
 def opening_of(job: Job, edge_name: str) -> Opening | None:
     """Return the opening whose rim an edge is, None for any other edge."""
-    return next((o for o in job.roof.openings if edge_name == o.name or edge_name.startswith(f"{o.name} ")), None)
+    named = [o for o in job.roof.openings if edge_name.startswith(f"{o.name} rim ")]
+    return max(named, key=lambda opening: len(opening.name), default=None)  # "hatch" and "hatch rim" may both be names
 
 
 def ask_about_openings(job: Job) -> Iterator[Finding]:

@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.field import EdgePoints, RopeOver, Surroundings, Thing, edge_points, rope_over
-from ropewright.field.below import level_distance
 from ropewright.field.zones import zone_codes
 from ropewright.findings import SEVERITY, Finding, Verdict, worst
-from ropewright.job.ask_falls import EdgeAnswer, edge_answers, reach_finding, ruling
-from ropewright.job.ask_gear import ask_about_anchors, ask_about_gear
-from ropewright.job.ask_site import ask_about_openings, ask_about_site, is_guarded, opening_of
+from ropewright.job.ask_anchors import Use, ask_about_anchors
+from ropewright.job.ask_falls import edge_answers
+from ropewright.job.ask_gear import ask_about_gear
+from ropewright.job.ask_reach import power_on_roof, reach_finding
+from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
 from ropewright.job.assumed import assumptions
 from ropewright.job.clearance import clearances
+from ropewright.job.edge_answer import EdgeAnswer, ruling
 from ropewright.job.falls import Falls, falls_over
 from ropewright.job.file import job_from_mapping
+from ropewright.job.longest import Stops, longest_stops
 from ropewright.job.model import Job
 from ropewright.job.remedy import with_remedies
 from ropewright.job.rig import Rig, rigs_of
+from ropewright.job.work import Work, surroundings
 from ropewright.quantity import Range
-from ropewright.roof.height import grid_on
-from ropewright.roof.path import TautPaths
-from ropewright.roof.solid import RoofSolid
 
 __all__ = ["assess"]
 
@@ -37,32 +36,16 @@ Report = Callable[[str, float], None]
 _ZONES = (Zone.RESTRAINED, Zone.CAUGHT, Zone.NOT_HELD, Zone.OUT_OF_REACH)
 
 
-@dataclass
-class _Work:
-    """What depends on the roof and the anchors alone, kept while remedies are tried on the same roof."""
-
-    solids: dict[str, RoofSolid] = field(default_factory=dict)
-    paths: dict[tuple[object, ...], TautPaths] = field(default_factory=dict)
-    ropes: dict[tuple[object, ...], RopeOver] = field(default_factory=dict)
-    edges: dict[tuple[object, ...], EdgePoints] = field(default_factory=dict)
-    grids: dict[tuple[object, ...], Floats] = field(default_factory=dict)
-
-    @staticmethod
-    def roof_key(job: Job) -> str:
-        """Same text for the same roof: the tables it was read from, or the object itself where there are none."""
-        told = job.raw.get("roof")
-        return json.dumps(told, sort_keys=True, default=str) if told else str(id(job.roof))
-
-
 @dataclass(frozen=True)
 class _Worked:
     """One worker's falls with the answers asked of them."""
 
     rig: Rig
-    over: RopeOver
     falls: Falls
     answers: tuple[EdgeAnswer, ...]
+    reach: Finding
     field: EdgeField
+    zones: ZoneField
 
 
 def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -> Assessment:
@@ -82,11 +65,11 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
         Findings worst first; the same job gives the same assessment.
     """
     report = progress or (lambda _doing, _share: None)
-    work = _Work()
+    work = Work()
     first = _assess(job, work, report)
     report("lengths that hold", 0.6)
-    rig = tuple(_with_longest(job, work, row) for row in first.rig)
-    whole = replace(first, rig=rig)
+    stops = {rig.worker.name: _stops(job, work, rig) for rig in rigs_of(job)}
+    whole = replace(first, rig=tuple(replace(row, length_holds=stops[row.worker].all) for row in first.rig))
     if not remedies:
         return whole
     report("looking for mends", 0.7)
@@ -94,24 +77,22 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
     def again(raw: Mapping[str, object]) -> Assessment:
         return _assess(job_from_mapping(raw, path=job.path), work, lambda _doing, _share: None)
 
-    return with_remedies(whole, again)
+    return with_remedies(whole, stops, again)
 
 
-def _assess(job: Job, work: _Work, report: Report) -> Assessment:
-    around = _surroundings(job)
-    edges = _edges(job, work)
+def _assess(job: Job, work: Work, report: Report) -> Assessment:
     rigs = rigs_of(job)
     worked: list[_Worked] = []
     for number, rig in enumerate(rigs):
         report(f"falls of {rig.worker.name}", 0.1 + 0.4 * number / max(len(rigs), 1))
-        worked.append(_work_out(job, work, rig, edges, around))
-    findings = tuple(sorted(_findings(job, edges, around, rigs, worked), key=_worst_first))
+        worked.append(_work_out(job, work, rig))
+    findings = tuple(sorted(_findings(job, worked), key=_worst_first))
     return Assessment(
         job=job,
         findings=findings,
         fields=tuple(one.field for one in worked),
-        zones=tuple(_zones(job, work, one) for one in worked),
-        rig=tuple(_rig_row(one, findings) for one in worked),
+        zones=tuple(one.zones for one in worked),
+        rig=tuple(_rig_row(one.rig, findings) for one in worked),
         assumed=assumptions(job, rigs),
         verdict=worst(finding.verdict for finding in findings),
     )
@@ -125,84 +106,62 @@ def _worst_first(finding: Finding) -> tuple[float, ...]:
     return (-SEVERITY[finding.verdict], share)
 
 
-def _findings(
-    job: Job, edges: EdgePoints, around: Surroundings, rigs: tuple[Rig, ...], worked: list[_Worked]
-) -> Iterator[Finding]:
+def _findings(job: Job, worked: list[_Worked]) -> Iterator[Finding]:
     seen: set[str] = set()
-    for finding in _all_findings(job, edges, around, rigs, worked):
+    for finding in _all_findings(job, worked):
         if finding.id not in seen:  # two workers on one line are asked of that line once
             seen.add(finding.id)
             yield finding
 
 
-def _all_findings(
-    job: Job, edges: EdgePoints, around: Surroundings, rigs: tuple[Rig, ...], worked: list[_Worked]
-) -> Iterator[Finding]:
-    force: dict[str, Range] = {}
+def _all_findings(job: Job, worked: list[_Worked]) -> Iterator[Finding]:
     for one in worked:
-        yield reach_finding(job, one.rig, edges, one.over, one.falls)
+        yield one.reach
         for answer in one.answers:
             at = answer.worst()
             if at is not None:
                 yield answer.finding(at)
-        if np.isfinite(one.falls.force[2]).any():
-            force[one.rig.worker.name] = Range(*(float(np.nanmax(part)) for part in one.falls.force))
+        reachable = one.zones.points[[zone != Zone.OUT_OF_REACH for zone in one.zones.zone]]
+        near_lines = power_on_roof(job, one.rig, reachable)
+        if near_lines is not None:
+            yield near_lines
         yield from ask_about_gear(job, one.rig)
-    yield from ask_about_anchors(job, rigs, force)
+    yield from ask_about_anchors(job, tuple(_use(one) for one in worked))
     yield from ask_about_openings(job)
-    yield from ask_about_site(job, around)
+    yield from ask_about_site(job, surroundings(job))
 
 
-def _surroundings(job: Job) -> Surroundings:
-    levels = [Thing(level.name, level.height, outline=level.outline) for level in job.site.levels]
-    standing = [Thing(o.name, o.top, o.base, o.outline) for o in job.site.obstacles]
-    return Surroundings((*levels, *standing))
+def _use(one: _Worked) -> Use:
+    """What one worker's falls ask of the anchor; a fall that nothing stops asks for more than any anchor has."""
+    reached = one.falls.geometry.reached
+    force = Range.exact(0.0)
+    if reached.any():
+        force = Range(*(float(part[reached].max()) for part in one.falls.force))
+    fall = float(one.falls.free_fall[reached].max()) if reached.any() else 0.0
+    return Use(one.rig, force, fall, restrained=not reached.any() and one.reach.verdict is Verdict.HOLDS)
 
 
-def _edges(job: Job, work: _Work) -> EdgePoints:
-    """Points on every edge that nobody is kept from by a guard."""
-    guarded = {o.name for o in job.roof.openings if is_guarded(job, o)}
-    key = (work.roof_key(job), job.spacing, tuple(sorted(guarded)))
-    if key not in work.edges:
-        open_edges = tuple(e for e in job.roof.edges if (o := opening_of(job, e.name)) is None or o.name not in guarded)
-        work.edges[key] = edge_points(replace(job.roof, edges=open_edges), job.spacing)
-    return work.edges[key]
-
-
-def _paths(job: Job, work: _Work, rig: Rig) -> TautPaths:
-    roof = work.roof_key(job)
-    key = (roof, tuple(rig.anchor.point))
-    if roof not in work.solids:
-        work.solids[roof] = RoofSolid(job.roof)
-    if key not in work.paths:
-        work.paths[key] = TautPaths(work.solids[roof], rig.anchor.point)
-    return work.paths[key]
-
-
-def _over(job: Job, work: _Work, rig: Rig, edges: EdgePoints) -> RopeOver:
-    key = (work.roof_key(job), tuple(rig.anchor.point), rig.worker.d_ring, id(edges))
-    if key not in work.ropes:
-        work.ropes[key] = rope_over(_paths(job, work, rig), edges.points, rig.worker.d_ring)
-    return work.ropes[key]
-
-
-def _floors(job: Job, edges: EdgePoints) -> NDArray[np.bool_]:
-    """False for the rims of openings under which the job tells no level."""
-    known = np.ones(len(edges.points), bool)
-    told = [level.outline for level in job.site.levels if level.outline is not None]
-    for i in np.flatnonzero(edges.is_opening):
-        at = edges.points[i : i + 1, :2]
-        known[i] = any(level_distance(at, outline)[0] == 0 for outline in told)
-    return known
-
-
-def _work_out(
-    job: Job, work: _Work, rig: Rig, edges: EdgePoints, around: Surroundings, *, stop: float | None = None
-) -> _Worked:
-    over = _over(job, work, rig, edges)
-    falls = falls_over(job, rig, edges, over, around, stop=stop)
-    clear = clearances(job, rig, falls, _floors(job, edges))
+def _answers(
+    job: Job, work: Work, rig: Rig, stop: float | None = None
+) -> tuple[Falls, tuple[EdgeAnswer, ...], tuple[Floats, Floats, Floats]]:
+    """Falls over every edge point, what is asked of them, and the clearance they need three ways."""
+    edges, over = work.edges(job), work.over(job, rig)
+    falls = falls_over(job, rig, edges, over, work.below(job), stop=stop)
+    clear = clearances(job, rig, falls, work.floors(job))
     answers = edge_answers(job, rig, edges, over, falls, clear)
+    return falls, answers, (clear.book, clear.simulated, clear.simulated_high)
+
+
+def _stops(job: Job, work: Work, rig: Rig) -> Stops:
+    def met(stop: float) -> Mapping[str, bool]:
+        return {answer.kind: bool(answer.met.all()) for answer in _answers(job, work, rig, stop)[1]}
+
+    return longest_stops(met, rig.line.length, job.units)
+
+
+def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
+    edges, over = work.edges(job), work.over(job, rig)
+    falls, answers, (book, simulated, simulated_high) = _answers(job, work, rig)
     ruled = list(ruling(answers, falls.geometry.reached))
     shown = EdgeField(
         worker=rig.worker.name,
@@ -217,9 +176,9 @@ def _work_out(
         force_high=falls.force[2],
         deceleration=falls.deceleration[2],
         stop_time=falls.stop_time,
-        needed_book=clear.book,
-        needed_likely=clear.simulated,
-        needed_high=clear.simulated_high,
+        needed_book=book,
+        needed_likely=simulated,
+        needed_high=simulated_high,
         available=falls.available,
         below=falls.below,
         hang=falls.hang_point,
@@ -230,41 +189,23 @@ def _work_out(
         verdict=tuple(verdict for verdict, _ in ruled),
         reason=tuple(kind for _, kind in ruled),
     )
-    return _Worked(rig, over, falls, answers, shown)
+    reach = reach_finding(job, rig, edges, over, falls)
+    return _Worked(rig, falls, answers, reach, shown, _zones(job, work, rig, shown))
 
 
-def _zones(job: Job, work: _Work, one: _Worked) -> ZoneField:
-    step = max(job.spacing, 0.2)
-    key = (work.roof_key(job), step)
-    if key not in work.grids:
-        work.grids[key] = grid_on(job.roof, step)
-    points, line = work.grids[key], one.rig.line
-    paths = _paths(job, work, one.rig)
-    low, standing = (paths.lengths(points + np.array([0.0, 0.0, height])) for height in (0.0, one.rig.worker.d_ring))
-    length = np.full(len(points), line.reach)
-    if line.grab is not None and line.grab.follows:
-        length = np.minimum(length, standing + 2 * line.lanyard.length)
-    bad = np.array([verdict not in (None, Verdict.HOLDS) for verdict in one.field.verdict], bool)
-    needed = np.minimum(low, standing)
-    nearest = one.over.nearest
-    bad = _also_out_of_stop(one, bad)
-    codes = zone_codes(nearest, bad, length, needed, margin=job.restraint_margin)
-    return ZoneField(one.rig.worker.name, line.name, points, step, tuple(_ZONES[code] for code in codes))
+def _zones(job: Job, work: Work, rig: Rig, shown: EdgeField) -> ZoneField:
+    points, step = work.grid(job)
+    needed, standing = work.near(job, rig)
+    # Edges that the line's stop keeps from the worker have no verdict: they can't be fallen over from anywhere.
+    bad = np.array([verdict not in (None, Verdict.HOLDS) for verdict in shown.verdict], bool)
+    nearest = work.over(job, rig).nearest
+    codes = zone_codes(nearest, bad, rig.rope_out(standing), needed, margin=job.restraint_margin)
+    return ZoneField(rig.worker.name, rig.line.name, points, step, tuple(_ZONES[code] for code in codes))
 
 
-def _also_out_of_stop(one: _Worked, bad: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Edges that the line's stop keeps from the worker can't be fallen over from anywhere."""
-    return bad & one.falls.geometry.reached
-
-
-def _rig_row(one: _Worked, findings: tuple[Finding, ...]) -> RigRow:
-    rig = one.rig
-    own = [
-        finding
-        for finding in findings
-        if finding.where.worker == rig.worker.name or finding.where.anchor == rig.anchor.name
-    ]
-    at_edge = [f for f in own if f.where.edge and f.verdict is not Verdict.HOLDS]
+def _rig_row(rig: Rig, findings: tuple[Finding, ...]) -> RigRow:
+    own = [finding for finding in findings if _is_about(finding, rig)]
+    at_edge = [f.where.edge for f in own if f.where.edge and f.verdict is not Verdict.HOLDS]
     rope = rig.line.rope
     return RigRow(
         worker=rig.worker.name,
@@ -275,30 +216,13 @@ def _rig_row(one: _Worked, findings: tuple[Finding, ...]) -> RigRow:
         rope=f"{rope.fibre} {rope.construction}",
         termination=rig.line.termination,
         lanyard=f"{'with' if rig.line.lanyard.absorber else 'without'} absorber",
-        worst_edge=at_edge[0].where.edge or "" if at_edge else "none",
+        worst_edge=at_edge[0] if at_edge else "none",
         verdict=worst(finding.verdict for finding in own),
     )
 
 
-#: How finely the longest line that holds is found. [m]
-_STOP_STEP = 0.05
-
-
-def _with_longest(job: Job, work: _Work, row: RigRow) -> RigRow:
-    """Longest stop, up to the one set, at which every reachable edge holds; None if not even the shortest does."""
-    rig = next(rig for rig in rigs_of(job) if rig.worker.name == row.worker)
-    edges, around = _edges(job, work), _surroundings(job)
-
-    def holds(stop: float) -> bool:
-        answers = _work_out(job, work, rig, edges, around, stop=stop).answers
-        return all(bool(answer.meets.all()) for answer in answers)
-
-    if holds(row.length_set):
-        return replace(row, length_holds=row.length_set)
-    low, high = 0.0, row.length_set
-    if not holds(low):
-        return row
-    while high - low > _STOP_STEP:  # `low` always holds, so what comes out has been looked at
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return replace(row, length_holds=low)
+def _is_about(finding: Finding, rig: Rig) -> bool:
+    """Whether a finding is about this worker, their line, which others may share, or its anchor."""
+    where = finding.where
+    shared = finding.id.endswith((f"/{rig.line.name}", f"/{rig.anchor.name}"))
+    return where.worker == rig.worker.name or (shared and rig.anchor.name == where.anchor)

@@ -69,6 +69,7 @@ def catch_rig(rig: Rig, over: RopeOver, geometry: FallGeometry, length: Floats) 
     """
     past = np.maximum(length - over.to_edge, 0.0)
     rope = np.maximum(length - rig.line.lanyard.length, _LEAST_ROPE)
-    near = np.clip(past - rig.line.lanyard.length, 0.0, rope)
+    is_free = geometry.taut > 0  # a rope that holds the body above the edge does not bend over it
+    near = np.where(is_free, rope, np.clip(past - rig.line.lanyard.length, 0.0, rope))
     fall = np.where(geometry.reached, np.maximum(geometry.free_fall, 0.0), np.nan)
     return catch_corners(parts_of(rig), fall, near, rope - near, over.turn)

@@ -103,7 +103,7 @@ class RopeSpec:
     stretch: str  #: ``static``, ``low-stretch`` or ``dynamic``
     diameter: float  #: [m]
     strength: Range  #: [N]
-    #: What the strength figure is: ``batch minimum``, ``mean less 3 sd``, ``maker's minimum``, ``average``, ``unknown``.
+    #: What it is: ``batch minimum``, ``mean less 3 sd``, ``maker's minimum``, ``average``, ``unknown``.
     strength_basis: str
     #: Force per unit strain at arrest; None: the table value for this kind of rope. [N]
     stiffness: Range | None = None

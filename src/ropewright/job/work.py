@@ -1,0 +1,138 @@
+"""What depends on the roof, the site and the anchors alone, kept while lengths and remedies are tried on a job."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.field import (
+    Below,
+    EdgePoints,
+    RopeOver,
+    Surroundings,
+    Thing,
+    below_edges,
+    edge_points,
+    lower_roof,
+    nearest_over,
+    rope_over,
+)
+from ropewright.field.below import level_distance
+from ropewright.job.ask_site import is_guarded, opening_of
+from ropewright.job.model import Job
+from ropewright.job.rig import Rig
+from ropewright.roof.height import grid_on
+from ropewright.roof.path import TautPaths
+from ropewright.roof.solid import RoofSolid
+
+__all__ = ["Work", "surroundings"]
+
+Floats = NDArray[np.float64]
+_T = TypeVar("_T")
+
+#: Zones inside the roof are drawn no finer than this. [m]
+_LEAST_GRID = 0.2
+
+
+def surroundings(job: Job) -> Surroundings:
+    """Return what a falling body can meet round the building of a job."""
+    levels = [Thing(level.name, level.height, outline=level.outline) for level in job.site.levels]
+    standing = [Thing(o.name, o.top, o.base, o.outline) for o in job.site.obstacles]
+    return Surroundings((*levels, *standing))
+
+
+@dataclass
+class Work:
+    """Answers are worked out when first asked for; the same roof told in another job gives the same."""
+
+    _kept: dict[tuple[object, ...], object] = field(default_factory=dict)
+    #: Ropes over the edges, with the longest line that they were measured for.
+    _ropes: dict[tuple[object, ...], tuple[float, RopeOver]] = field(default_factory=dict)
+    #: Jobs whose parts are named by their `id` in a key stay alive, so that no other part gets the same one.
+    _jobs: list[Job] = field(default_factory=list)
+
+    def _once(self, key: tuple[object, ...], work_out: Callable[[], _T]) -> _T:
+        if key not in self._kept:
+            self._kept[key] = work_out()
+        return self._kept[key]  # type: ignore[return-value]
+
+    def _roof(self, job: Job) -> str:
+        """Same text for the same roof: the tables it was read from, or the object itself where there are none."""
+
+        def name() -> str:
+            self._jobs.append(job)
+            told = job.raw.get("roof")
+            return json.dumps(told, sort_keys=True, default=str) if told else str(id(job.roof))
+
+        return self._once(("name", id(job)), name)
+
+    def edges(self, job: Job) -> EdgePoints:
+        """Points on every edge that nobody is kept from by a guard."""
+        guarded = {o.name for o in job.roof.openings if is_guarded(job, o)}
+
+        def place() -> EdgePoints:
+            left = tuple(e for e in job.roof.edges if (o := opening_of(job, e.name)) is None or o.name not in guarded)
+            return edge_points(replace(job.roof, edges=left), job.spacing)
+
+        return self._once(("edges", self._roof(job), job.spacing, tuple(sorted(guarded))), place)
+
+    def _solid(self, job: Job) -> RoofSolid:
+        return self._once(("solid", self._roof(job)), lambda: RoofSolid(job.roof))
+
+    def _paths(self, job: Job, rig: Rig) -> TautPaths:
+        key = ("paths", self._roof(job), *rig.anchor.point.tolist())
+        return self._once(key, lambda: TautPaths(self._solid(job), rig.anchor.point))
+
+    def _lower_roof(self, job: Job, edges: EdgePoints) -> Floats:
+        return self._once(("lower roof", id(edges)), lambda: lower_roof(edges, self._solid(job).heights))
+
+    def over(self, job: Job, rig: Rig) -> RopeOver:
+        """Taut rope from the rig's anchor to the worker's D-ring over each edge point."""
+        edges = self.edges(job)
+        key = ("over", id(edges), *rig.anchor.point.tolist(), rig.worker.d_ring)
+        kept = self._ropes.get(key)
+        if kept is None or kept[0] < rig.line.reach:
+            room = edges.points[:, 2] - self._lower_roof(job, edges)
+            paths, reach = self._paths(job, rig), rig.line.reach
+            kept = reach, rope_over(paths, edges.points, rig.worker.d_ring, room=room, reach=reach)
+            self._ropes[key] = kept
+        return kept[1]
+
+    def below(self, job: Job) -> Below:
+        """What lies below each edge point."""
+        edges = self.edges(job)
+
+        def look() -> Below:
+            return below_edges(edges, surroundings(job), self._lower_roof(job, edges))
+
+        return self._once(("below", id(edges), self._roof(job), id(job.site)), look)
+
+    def floors(self, job: Job) -> NDArray[np.bool_]:
+        """False for the rims of openings under which the job tells no level, shape (n,)."""
+        edges = self.edges(job)
+
+        def look() -> NDArray[np.bool_]:
+            known = ~edges.is_opening
+            rim = np.flatnonzero(edges.is_opening)
+            for level in job.site.levels:
+                if level.outline is not None and len(rim):
+                    known[rim] |= level_distance(edges.points[rim, :2], level.outline) == 0
+            return known
+
+        return self._once(("floors", id(edges), id(job.site)), look)
+
+    def grid(self, job: Job) -> tuple[Floats, float]:
+        """Points all over the roof, shape (m, 3), and their distance in plan. [m]"""
+        step = max(job.spacing, _LEAST_GRID)
+        return self._once(("grid", self._roof(job), step), lambda: grid_on(job.roof, step)), step
+
+    def near(self, job: Job, rig: Rig) -> tuple[Floats, Floats]:
+        """Shortest rope to each point of the grid, and that to stand there, shape (m,) each. [m]"""
+        points, step = self.grid(job)
+        key = ("near", self._roof(job), step, *rig.anchor.point.tolist(), rig.worker.d_ring)
+        return self._once(key, lambda: nearest_over(self._paths(job, rig), points, rig.worker.d_ring))
