@@ -171,6 +171,13 @@ def test_weaker_of_grab_and_absorber_gives_first() -> None:
     assert weak_absorber.stop_distance[0] == pytest.approx(weak_grab.stop_distance[0], rel=1e-9)
 
 
+@pytest.mark.parametrize("part", ["grab_slip", "absorber"])
+def test_rigid_springs_take_no_stretch_while_a_part_slides(part: str) -> None:
+    caught = catch(Chain(100.0, 1.0, 1e4, **{f"{part}_force": 3e3, f"{part}_length": 2.0}))
+    assert caught.peak_force[0] == pytest.approx(3e3)
+    assert caught.spring_stretch[0] == pytest.approx(0.0, abs=1e-12)
+
+
 def test_absorber_that_cannot_carry_the_weight_runs_out_and_is_said_not_to_hold() -> None:
     caught = catch(Chain(100.0, 1.0, 1e4, absorber_force=600.0, absorber_length=0.8))
     assert caught.solved[0]

@@ -47,6 +47,14 @@ def test_free_fall_obeys_gravity() -> None:
     np.testing.assert_allclose(followed.speed[falling] ** 2, -2 * GRAVITY * followed.height[falling], atol=1e-9)
 
 
+def test_plain_spring_keeps_its_energy_through_every_bounce() -> None:
+    mass, stiffness = 100.0, 1e4
+    followed = catch_history(Chain(mass, 1.0, stiffness), duration=3.0)
+    motion = mass * followed.speed**2 / 2
+    energy = motion + followed.force**2 / 2 / stiffness + mass * GRAVITY * followed.height
+    np.testing.assert_allclose(energy, 0.0, atol=5e-5 * motion.max())
+
+
 def test_absorber_and_grab_never_close() -> None:
     followed = catch_history(FULL, duration=3.0)
     assert (np.diff(followed.absorber) >= 0).all()

@@ -104,10 +104,9 @@ class Falls:
         return self.blocks[:, row : row + k.LANES].flatten()[: self.count]
 
     def put(self, row: int, values: Floats | float) -> None:
-        """Set one row; lanes beyond the last fall repeat it, so that they never run longer."""
-        filled = np.empty(len(self.blocks) * k.LANES)
+        """Set one row; lanes beyond the last fall stay 0, and so never move."""
+        filled = np.zeros(len(self.blocks) * k.LANES)
         filled[: self.count] = values
-        filled[self.count :] = filled[self.count - 1]
         self.blocks[:, row : row + k.LANES] = filled.reshape(-1, k.LANES)
 
     def chosen(self, index: NDArray[np.intp], error_bound: float | None = None) -> Falls:
@@ -215,7 +214,7 @@ class Falls:
         self.put(k.FORCE_2, force_2)
         self.put(k.LENGTH_1, np.where(first, slides, opens))
         self.put(k.LENGTH_2, np.where(first, opens, slides))
-        self.put(k.OFFSET_1, force_1 * p.compliance + np.maximum(force_1 - absorber, 0.0) * lockout)
+        self.put(k.OFFSET_1, force_1 * p.compliance)  # never above the absorber's force, so never in its lock-out
         self.put(k.OFFSET_2, force_2 * p.compliance + np.maximum(force_2 - absorber, 0.0) * lockout)
         self.put(k.SHARE, 1.0 / (1.0 + pull * p.compliance))
         self.put(k.LOCK_SHARE, 1.0 / (1.0 + pull * (p.compliance + lockout)))
