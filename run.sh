@@ -13,8 +13,11 @@ test() { "$BIN/python" -m pytest "$@"; }
 lint() { "$BIN/ruff" check src tests benchmarks tools && "$BIN/ruff" format --check src tests benchmarks tools && "$BIN/lint-imports"; }
 format() { "$BIN/ruff" check --fix-only -q src tests benchmarks tools; "$BIN/ruff" format -q src tests benchmarks tools; }
 types() { "$BIN/mypy"; }
-docs() { "$BIN/python" tools/command_reference.py; } # docs/commands.md from --help
-example() { "$BIN/ropewright" plan examples/gable-house.toml --out out; }
+docs() { # docs/commands.md from --help, the map of the README from the example
+  "$BIN/python" tools/command_reference.py
+  example && cp out/map.svg docs/images/map.svg
+}
+example() { "$BIN/ropewright" plan examples/gable-house.toml --out out || [ $? -eq 1 ]; } # 1 is an answer
 lock() { # pin what is installed now, without addresses
   { echo "# Versions everything was tested with; made by ./run.sh lock. Use: pip install -c constraints.txt ."
     "$BIN/pip" freeze --exclude-editable | grep -v '@' | grep -vi '^setuptools='; } > constraints.txt.new
