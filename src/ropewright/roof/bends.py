@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.roof.mesh import SNAP, RoofMesh, Side
 from ropewright.roof.pieces import Pieces
+from ropewright.roof.steps import Step
 from ropewright.roof.surface import Roof
 
 __all__ = ["BendEdge", "bend_edges", "saddles"]
@@ -21,8 +22,10 @@ Floats = NDArray[np.float64]
 DEEP = 1000.0
 #: Edges or parts of edges shorter than this are dropped. [m]
 _SHORT = 1e-6
-#: A rim is no edge where another facet stands this much above it, looked for this far outside. [m]
-_OVER, _BESIDE = 1e-3, 1e-4
+#: A name of the roof goes with a line this near. [m]
+_NEAR = 1e-3
+#: A corner this near to another facet in plan is touched by it. [m]
+_BESIDE = 1e-4
 #: A point this much deeper in the solid than touching is buried. [m]
 _BURIED = 1e-5
 #: A wall corner is one where the rim turns by more than this. [rad]
@@ -53,10 +56,17 @@ class BendEdge:
     name: str | None
 
 
-def bend_edges(mesh: RoofMesh, pieces: Pieces, roof: Roof) -> tuple[BendEdge, ...]:
+def bend_edges(mesh: RoofMesh, pieces: Pieces, steps: Sequence[Step], roof: Roof) -> tuple[BendEdge, ...]:
     """Every convex edge of the solid: folds of the surface, its rim, and the corners of the walls below."""
-    found = [*_folds(mesh, pieces, roof), *_rims(mesh, roof), *_wall_corners(mesh, roof)]
-    return tuple(part for edge in found for part in _open_parts(edge, pieces))
+    found = [*_folds(mesh, pieces, roof), *_rims(mesh, steps, roof), *_wall_corners(mesh, roof)]
+    return tuple(
+        part
+        for edge in found
+        for part in _open_parts(
+            edge,
+            pieces.hidden(edge.start, edge.along * edge.length, reach=0.0, depth=pieces.give + _SHORT),
+        )
+    )
 
 
 def saddles(mesh: RoofMesh, pieces: Pieces, edges: Iterable[BendEdge]) -> Floats:
@@ -85,11 +95,18 @@ def _folds(mesh: RoofMesh, pieces: Pieces, roof: Roof) -> Iterator[BendEdge]:
             yield _edge(a, b, mesh.normals[side.facet], mesh.normals[side.across], _name(roof, a, b))
 
 
-def _rims(mesh: RoofMesh, roof: Roof) -> Iterator[BendEdge]:
+def _rims(mesh: RoofMesh, steps: Sequence[Step], roof: Roof) -> Iterator[BendEdge]:
+    """Sides that nothing goes on from, save where they run along the foot of a wall."""
     for side in mesh.sides:
         if side.across < 0:
             a, b = mesh.corners[side.i], mesh.corners[side.j]
-            yield _edge(a, b, mesh.normals[side.facet], _outward(a, b), _name(roof, a, b))
+            edge = _edge(a, b, mesh.normals[side.facet], _outward(a, b), _name(roof, a, b))
+            feet = [step for step in steps if step.lower == side and step.hides]
+            shares = [
+                (float((step.start - a) @ edge.along) / edge.length, float((step.end - a) @ edge.along) / edge.length)
+                for step in feet
+            ]
+            yield from _open_parts(edge, shares)
 
 
 def _wall_corners(mesh: RoofMesh, roof: Roof) -> Iterator[BendEdge]:
@@ -136,11 +153,11 @@ def _name(roof: Roof, a: Floats, b: Floats) -> str | None:
     """Name of the roof's edge, or else of the opening, that the middle of a-b lies on."""
     middle = 0.5 * (a + b)
     for edge in roof.edges:
-        if _away(middle, np.asarray(edge.start, float), np.asarray(edge.end, float)) < _OVER:
+        if _away(middle, np.asarray(edge.start, float), np.asarray(edge.end, float)) < _NEAR:
             return edge.name
     for opening in roof.openings:
         ring = np.asarray(opening.ring, float)
-        if any(_away(middle, p, q) < _OVER for p, q in zip(ring, np.roll(ring, -1, axis=0), strict=True)):
+        if any(_away(middle, p, q) < _NEAR for p, q in zip(ring, np.roll(ring, -1, axis=0), strict=True)):
             return opening.name
     return None
 
@@ -150,27 +167,13 @@ def _away(point: Floats, a: Floats, b: Floats) -> float:
     return float(np.linalg.norm(a + share * (b - a) - point))
 
 
-def _covered(edge: BendEdge, pieces: Pieces) -> list[tuple[float, float]]:
-    """Shares of an edge that lie in the solid, or along a wall that stands higher on the other side."""
-    whole = edge.along * edge.length
-    hidden = pieces.hidden(edge.start, whole, reach=0.0, depth=pieces.give + _SHORT)
-    if edge.right[2] == 0.0 and abs(edge.along[2]) < 1.0:  # a rim
-        hidden += pieces.hidden(edge.start + _BESIDE * edge.right, whole, reach=0.0, depth=_OVER)
-    return sorted(hidden)
-
-
-def _open_parts(edge: BendEdge, pieces: Pieces) -> Iterator[BendEdge]:
+def _open_parts(edge: BendEdge, hidden: list[tuple[float, float]]) -> Iterator[BendEdge]:
+    """What is left of an edge without some stretches of it, given as shares."""
     at = 0.0
-    for low, high in [*_covered(edge, pieces), (1.0, 1.0)]:
+    for low, high in [*sorted(hidden), (1.0, 1.0)]:
         if (low - at) * edge.length > _SHORT:
-            yield BendEdge(
-                edge.start + at * edge.length * edge.along,
-                edge.along,
-                (low - at) * edge.length,
-                edge.left,
-                edge.right,
-                edge.name,
-            )
+            start = edge.start + at * edge.length * edge.along
+            yield replace(edge, start=start, length=(low - at) * edge.length)
         at = max(at, high)
 
 

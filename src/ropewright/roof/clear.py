@@ -14,6 +14,8 @@ Bools = NDArray[np.bool_]
 
 #: Segments times pieces looked at in one go; larger arrays fall out of the cache.
 _BATCH = 60_000
+#: A stretch inside one piece shorter than this is a corner touched: seams reach past corners by some 1e-9 m. [m]
+_CHORD = 1e-6
 
 
 class ClearTest:
@@ -56,5 +58,6 @@ class ClearTest:
         deep_p, deep_q = a * px + b * py + c - p[:, 2, None], a * qx + b * qy + c - q[:, 2, None]
         rise = deep_q - deep_p
         deepest = np.maximum(deep_p + low * rise, deep_p + high * rise)
-        clear: Bools = ~((high > low) & (deepest > self._give)).any(axis=1)
+        inside = (high - low) * np.sqrt(((q - p) ** 2).sum(axis=1))[:, None]
+        clear: Bools = ~((inside > _CHORD) & (deepest > self._give)).any(axis=1)
         return clear

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ropewright.errors import RoofError
 from ropewright.roof.convex import convex_pieces
 from ropewright.roof.mesh import RoofMesh, Side
+from ropewright.roof.steps import ON_LINE, Step
 
 __all__ = ["GIVE", "Pieces", "pieces_of"]
 
@@ -25,8 +26,6 @@ _SEAM = 1e-9
 _STRIP = 1e-6
 #: How far a strip lies below the line it closes, so that its level top does not stand out of a sharp ridge. [m]
 _SUNK = 1e-5
-#: Sides off one line by less than this, in plan, lie on it. [m]
-_ON_LINE = 1e-5
 
 
 @dataclass(frozen=True)
@@ -119,7 +118,7 @@ def _merged(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return merged
 
 
-def pieces_of(mesh: RoofMesh) -> Pieces:
+def pieces_of(mesh: RoofMesh, steps: Iterable[Step]) -> Pieces:
     """The surface of a mesh in convex pieces.
 
     Raises
@@ -128,7 +127,7 @@ def pieces_of(mesh: RoofMesh) -> Pieces:
         If a facet's outline crosses itself or its holes.
     """
     polygons: list[tuple[int, Floats, Floats]] = []  # facet, plan ring with its distance to pull in, plane
-    strips: list[tuple[Floats, Floats]] = list(_steps(mesh))
+    strips: list[tuple[Floats, Floats]] = [(step.start, step.end) for step in steps]
     for facet, ident in enumerate(mesh.ids):
         sides = [side for side in mesh.sides if side.facet == facet]
         for ring in _cut(mesh, facet, ident):
@@ -160,46 +159,12 @@ def _pulls(mesh: RoofMesh, sides: list[Side], ring: Floats) -> tuple[Floats, lis
 
 
 def _lies_on(ends: Floats, a: Floats, b: Floats) -> bool:
-    """True if a plan segment lies within the segment a-b."""
-    along = (b - a) / np.linalg.norm(b - a)
-    run = (ends - a) @ along
-    off = (ends - a) @ np.array([-along[1], along[0]])
-    inside = (run > -_ON_LINE) & (run < np.linalg.norm(b - a) + _ON_LINE)
-    return bool(inside.all() and (np.abs(off) < _ON_LINE).all())
-
-
-def _steps(mesh: RoofMesh) -> Iterator[tuple[Floats, Floats]]:
-    """Lines, as pairs of points in space, along which two facets stand against each other at unlike heights."""
-    open_sides = [side for side in mesh.sides if side.across < 0]
-    for k, first in enumerate(open_sides):
-        a, b = mesh.corners[first.i], mesh.corners[first.j]
-        for second in open_sides[:k]:
-            yield from _lower_line(a, b, mesh.corners[second.j], mesh.corners[second.i])
-
-
-def _lower_line(a: Floats, b: Floats, c: Floats, d: Floats) -> Iterator[tuple[Floats, Floats]]:
-    """The lower of two segments a-b and c-d over the stretch on which they share one plan line, in one or two parts."""
-    length = np.hypot(*(b - a)[:2])
-    if length < _ON_LINE or np.dot((b - a)[:2], (d - c)[:2]) <= 0.0:
-        return
-    along = (b - a)[:2] / length
-    off = [abs(along[0] * (p - a)[1] - along[1] * (p - a)[0]) for p in (c, d)]
-    run = [float((p - a)[:2] @ along) for p in (c, d)]
-    start, end = max(0.0, run[0]), min(length, run[1])
-    if max(off) > _ON_LINE or end - start < _ON_LINE:
-        return
-    at = np.array([start, end])
-    one = a + np.outer(at / length, b - a)
-    two = c + np.outer((at - run[0]) / (run[1] - run[0]), d - c)
-    over = one[:, 2] - two[:, 2]
-    if over[0] * over[1] < 0.0:
-        split = over[0] / (over[0] - over[1])
-        meet = one[0] + split * (one[1] - one[0])
-        yield (two[0] if over[0] > 0 else one[0], meet)
-        yield (meet, two[1] if over[1] > 0 else one[1])
-    else:
-        low = two if over.sum() > 0 else one
-        yield (low[0], low[1])
+    """True if a plan segment and the segment a-b share a stretch of line."""
+    length = np.linalg.norm(b - a)
+    along = (b - a) / length
+    run, off = (ends - a) @ along, (ends - a) @ np.array([-along[1], along[0]])
+    shared = min(length, run.max()) - max(0.0, run.min())
+    return bool(shared > ON_LINE and (np.abs(off) < ON_LINE).all())
 
 
 def _strip(low: Floats, high: Floats) -> tuple[Floats, Floats]:

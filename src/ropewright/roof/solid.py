@@ -17,6 +17,7 @@ from ropewright.roof.clear import ClearTest
 from ropewright.roof.links import SLACK, EdgeTable, Links, Screen, links_between
 from ropewright.roof.mesh import RoofMesh
 from ropewright.roof.pieces import GIVE, Pieces, pieces_of
+from ropewright.roof.steps import steps_of
 from ropewright.roof.surface import Roof
 
 __all__ = ["LIFT", "RoofSolid"]
@@ -59,8 +60,9 @@ class RoofSolid:
     def __init__(self, roof: Roof) -> None:
         self.roof = roof
         self.mesh = RoofMesh.from_roof(roof)
-        self.pieces: Pieces = pieces_of(self.mesh)
-        self.edges: tuple[BendEdge, ...] = bend_edges(self.mesh, self.pieces, roof)
+        steps = steps_of(self.mesh)
+        self.pieces: Pieces = pieces_of(self.mesh, steps)
+        self.edges: tuple[BendEdge, ...] = bend_edges(self.mesh, self.pieces, steps, roof)
         self.saddles: Floats = saddles(self.mesh, self.pieces, self.edges)
 
     def heights(self, xy: ArrayLike) -> Floats:
