@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -9,8 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import kernel as k
+from ropewright.arrest.curve import CurvedChain
+from ropewright.arrest.curve_catch import curve_falls
 from ropewright.arrest.energy import energy_error
-from ropewright.arrest.parts import Chain
+from ropewright.arrest.parts import Chain, Parts
 from ropewright.arrest.settle import hang_extension, lowest_extension
 from ropewright.arrest.steps import ERROR_BOUND, Falls
 
@@ -50,7 +53,8 @@ class Catches:
     holds: Bools  #: (n,) False: absorber or grab gives way under the weight alone and runs to its end
     energy_error: Floats  #: (n,) what is missing or too much in the energy account, over what the fall released [-]
     solved: Bools  #: (n,) False: nothing stops this fall, or its energy does not balance
-    _falls: Falls = field(repr=False, compare=False)
+    _lowest: Callable[[], Floats] = field(repr=False, compare=False)
+    _why_not: Callable[[int], str] = field(repr=False, compare=False)
 
     def __len__(self) -> int:
         return len(self.peak_force)
@@ -62,7 +66,7 @@ class Catches:
         A rope that relaxes lets the mass sink below its first rest, when it is caught softly: then a later dip or the
         hang is the lowest point. Worked out when first asked for.
         """
-        return lowest_extension(self._falls, self.stop_distance, self.solved)
+        return self._lowest()
 
     def require_solved(self) -> Catches:
         """Return self if every fall has an answer.
@@ -75,17 +79,7 @@ class Catches:
         if self.solved.all():
             return self
         i = int(np.flatnonzero(~self.solved)[0])
-        if not self._falls.parts.ends[i]:
-            raise CatchError(f"fall {i}: absorber or grab gives way under the weight alone and has no end")
-        if self._falls.moving[i]:
-            raise CatchError(
-                f"fall {i}: no rest within {_MOST_STEPS:,} steps; the chain is too stiff for so long a stop"
-            )
-        raise CatchError(f"fall {i}: the energy account is off by {self._raw_error[i]:.2%}")
-
-    @cached_property
-    def _raw_error(self) -> Floats:
-        return energy_error(self._falls)
+        raise CatchError(f"fall {i}: {self._why_not(i)}")
 
 
 def catch(chain: Chain, *, error_bound: float = ERROR_BOUND) -> Catches:
@@ -105,7 +99,8 @@ def catch(chain: Chain, *, error_bound: float = ERROR_BOUND) -> Catches:
     Notes
     -----
     Stepped in time by `ropewright.arrest.kernel`; the first rest is found between steps from speed and acceleration.
-    For a plain spring it gives F = m g (1 + sqrt(1 + 2 h k/(m g))).
+    For a plain spring it gives F = m g (1 + sqrt(1 + 2 h k/(m g))). A rope with a load curve (`CurvedChain`) needs no
+    steps: see `ropewright.arrest.curve_catch`.
 
     Examples
     --------
@@ -117,6 +112,8 @@ def catch(chain: Chain, *, error_bound: float = ERROR_BOUND) -> Catches:
     """
     if not error_bound > 0:
         raise ValueError(f"error_bound must be above 0, got {error_bound}")
+    if isinstance(chain, CurvedChain):
+        return _on_curve(chain)
     falls = Falls(chain.parts, error_bound)
     falls.run(_MOST_STEPS)
     error = energy_error(falls)
@@ -161,8 +158,44 @@ def _results(falls: Falls, error: Floats, solved: Bools) -> Catches:
         holds=parts.can_hold,
         energy_error=known(error),
         solved=solved,
-        _falls=falls,
+        _lowest=lambda: lowest_extension(falls, known(distance), solved),
+        _why_not=lambda i: _why_not(parts, falls.moving, error, i),
     )
+
+
+def _on_curve(chain: CurvedChain) -> Catches:
+    """Catches on a load curve, which gives back too little ever to sink below the first rest."""
+    parts, found = chain.parts, curve_falls(chain)
+    solved = parts.ends & (found.energy_error <= ENERGY_TOLERANCE)
+
+    def known(values: Floats) -> Floats:
+        return np.where(solved, values, np.nan)
+
+    return Catches(
+        peak_force=known(found.force),
+        stop_distance=known(found.distance),
+        stop_time=known(found.time),
+        rope_stretch=known(found.rope),
+        absorber_opening=known(found.absorber),
+        grab_slip=known(found.grab),
+        spring_stretch=known(np.maximum(found.distance - found.rope - found.absorber - found.grab, 0.0)),
+        average_force=known(found.average),
+        hang_extension=known(found.hang),
+        bottomed_out=parts.has_absorber & (found.absorber >= parts.absorber_length),
+        holds=parts.can_hold,
+        energy_error=known(found.energy_error),
+        solved=solved,
+        _lowest=lambda: known(found.distance),
+        _why_not=lambda i: _why_not(parts, np.zeros(len(chain), dtype=np.bool_), found.energy_error, i),
+    )
+
+
+def _why_not(parts: Parts, moving: Bools, error: Floats, i: int) -> str:
+    if not parts.ends[i]:
+        return "absorber or grab gives way under the weight alone and has no end"
+    if moving[i]:
+        return f"no rest within {_MOST_STEPS:,} steps; the chain is too stiff for so long a stop"
+    return f"the energy account is off by {error[i]:.2%}"
 
 
 def _to_rest(falls: Falls) -> tuple[Floats, Floats]:

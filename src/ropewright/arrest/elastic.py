@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ropewright.arrest.parts import GRAVITY
+__all__ = ["GRAVITY", "elastic_peak_force", "modulus_from_peak_force"]
 
-__all__ = ["elastic_peak_force", "modulus_from_peak_force"]
+#: Standard gravity. [m/s2] Source: 3rd CGPM (1901), exact by definition.
+GRAVITY = 9.80665
 
 Floats = NDArray[np.float64]
 

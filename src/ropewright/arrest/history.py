@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import kernel as k
-from ropewright.arrest.parts import GRAVITY, Chain
+from ropewright.arrest.curve import CurvedChain
+from ropewright.arrest.curve_track import Track, follow_curve
+from ropewright.arrest.parts import GRAVITY, Chain, Parts
 from ropewright.arrest.steps import ERROR_BOUND, Falls
 
 __all__ = ["History", "Phase", "catch_history"]
@@ -81,15 +83,16 @@ def catch_history(chain: Chain, *, duration: float = 3.0, error_bound: float = E
         raise ValueError(f"a history is of one fall, got {len(chain)}")
     if not duration > 0:
         raise ValueError(f"duration must be above 0 s, got {duration:g}")
+    if isinstance(chain, CurvedChain):
+        return _assemble(chain.parts, follow_curve(chain, duration, error_bound, _MOST_STEPS))
+    return _assemble(chain.parts, _follow(chain, duration, error_bound, _MOST_STEPS))
+
+
+def _follow(chain: Chain, duration: float, error_bound: float, most: int) -> Track:
+    """State after each step, from the kernel."""
     falls = Falls(chain.parts, error_bound)
     step = float(falls.get(k.STEP)[0])
-    steps = min(int(np.ceil(duration / step)), _MOST_STEPS)
-    rows = _follow(falls, steps)
-    return _assemble(falls, rows, step)
-
-
-def _follow(falls: Falls, steps: int) -> Floats:
-    """State after each step, shape (steps + 1, 5): travel, half-step speed, rope, arm, slides."""
+    steps = min(int(np.ceil(duration / step)), most)
     block = falls.blocks[0]
     falls.put(k.SENSE, 1.0)
     falls.put(k.REST, -np.inf)  # never at rest: carries on through it
@@ -99,40 +102,40 @@ def _follow(falls: Falls, steps: int) -> Floats:
     for i in range(1, steps + 1):
         falls.one_step()
         rows[i] = [block[c] for c in columns]
-    return rows
-
-
-def _assemble(falls: Falls, rows: Floats, step: float) -> History:
-    parts, drop = falls.parts, float(falls.parts.drop[0])
     travel, half_speed, rope, arm, slip_1, slip_2 = rows.T
-    force = float(parts.stiffness[0]) * rope + arm
-    speed = half_speed - 0.5 * step * (GRAVITY - force / float(parts.mass[0]))
+    force = float(falls.parts.stiffness[0]) * rope + arm
+    speed = half_speed - 0.5 * step * (GRAVITY - force / float(falls.parts.mass[0]))
     grab, absorber = (slip_1, slip_2) if falls.grab_first[0] else (slip_2, slip_1)
-    before = np.linspace(0.0, np.sqrt(2 * drop / GRAVITY), _FREE_FALL_POINTS if drop > 0 else 0, endpoint=False)
+    return Track(step, travel, speed, force, rope, absorber, grab)
+
+
+def _assemble(parts: Parts, track: Track) -> History:
+    """Put the free fall before the track, and name what goes on."""
+    drop = float(parts.drop[0])
     start = np.sqrt(2 * drop / GRAVITY)
+    before = np.linspace(0.0, start, _FREE_FALL_POINTS if drop > 0 else 0, endpoint=False)
     none = np.zeros_like(before)
-    phases = _phases(falls, force, speed, absorber, grab)
     return History(
-        time=np.concatenate([before, start + step * np.arange(len(rows))]),
-        height=np.concatenate([-0.5 * GRAVITY * before**2, -drop - travel]),
-        speed=np.concatenate([GRAVITY * before, speed]),
-        force=np.concatenate([none, force]),
-        absorber=np.concatenate([none, absorber]),
-        grab=np.concatenate([none, grab]),
-        rope_stretch=np.concatenate([none, rope]),
-        phase=(Phase.FREE_FALL,) * len(before) + phases,
+        time=np.concatenate([before, start + track.step * np.arange(len(track.travel))]),
+        height=np.concatenate([-0.5 * GRAVITY * before**2, -drop - track.travel]),
+        speed=np.concatenate([GRAVITY * before, track.speed]),
+        force=np.concatenate([none, track.force]),
+        absorber=np.concatenate([none, track.absorber]),
+        grab=np.concatenate([none, track.grab]),
+        rope_stretch=np.concatenate([none, track.rope]),
+        phase=(Phase.FREE_FALL,) * len(before) + _phases(parts, track),
     )
 
 
-def _phases(falls: Falls, force: Floats, speed: Floats, absorber: Floats, grab: Floats) -> tuple[Phase, ...]:
-    parts = falls.parts
+def _phases(parts: Parts, track: Track) -> tuple[Phase, ...]:
+    force, absorber = track.force, track.absorber
     opens = np.diff(absorber, prepend=0.0) > 0
-    slides = np.diff(grab, prepend=0.0) > 0
+    slides = np.diff(track.grab, prepend=0.0) > 0
     spent = parts.has_absorber[0] & (absorber >= parts.absorber_length[0]) & (force > parts.absorber_force[0])
     is_slack = force <= 0
     is_slack[0] = False
     names = np.select(
-        [is_slack, opens, slides, speed < 0, spent],
+        [is_slack, opens, slides, track.speed < 0, spent],
         [p.value for p in (Phase.SLACK, Phase.ABSORBER, Phase.GRAB, Phase.REBOUND, Phase.LOCKED_OUT)],
         Phase.STRETCH.value,
     )

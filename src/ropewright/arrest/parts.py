@@ -9,10 +9,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["GRAVITY", "Chain", "Parts", "effective_length"]
+from ropewright.arrest.elastic import GRAVITY, elastic_peak_force
 
-#: Standard gravity. [m/s2] Source: 3rd CGPM (1901), exact by definition.
-GRAVITY = 9.80665
+__all__ = ["GRAVITY", "Chain", "Parts", "effective_length"]
 
 Floats = NDArray[np.float64]
 
@@ -174,7 +173,7 @@ class Chain:
     @cached_property
     def parts(self) -> Parts:
         """The fields as float arrays of one shape (n,)."""
-        raw = [np.asarray(getattr(self, item.name), dtype=np.float64) for item in fields(self)]
+        raw = [np.asarray(getattr(self, item.name), dtype=np.float64) for item in fields(Chain)]
         shape = np.broadcast_shapes((1,), *(values.shape for values in raw))
         if len(shape) != 1:
             raise ValueError(f"the fields of a chain must broadcast to one axis, got shape {shape}")
@@ -182,6 +181,17 @@ class Chain:
 
     def __len__(self) -> int:
         return len(self.parts.mass)
+
+    def slow_stretch(self, force: ArrayLike) -> Floats:
+        """Stretch of rope and springs under a force that pulls slowly, shape (n,) [m]."""
+        stretch: Floats = np.asarray(force) * (1.0 / self.parts.stiffness + self.parts.compliance)
+        return stretch
+
+    def undamped_peak(self) -> Floats:
+        """Peak force with the rope at its stiffest and nothing that slides, shape (n,) [N]."""
+        p = self.parts
+        stiffest = 1.0 / (1.0 / (p.stiffness + p.fast_stiffness) + p.compliance)
+        return elastic_peak_force(p.mass, p.drop, stiffest)
 
 
 def _check(name: str, values: Floats) -> None:

@@ -8,7 +8,6 @@ import numpy as np
 
 from ropewright.arrest.book import BookClearance, Datum, book_clearance
 from ropewright.arrest.catch import Catches, catch
-from ropewright.arrest.elastic import elastic_peak_force
 from ropewright.arrest.parts import Chain
 
 __all__ = ["OneFall", "one_fall"]
@@ -82,15 +81,13 @@ def one_fall(chain: Chain) -> OneFall:
 
 def _book(chain: Chain) -> tuple[BookClearance, float]:
     p = chain.parts
-    stiffest = 1.0 / (1.0 / (p.stiffness + p.fast_stiffness) + p.compliance)
-    elastic = elastic_peak_force(p.mass, p.drop, stiffest)
-    force = float(np.where(p.has_absorber, p.absorber_force, elastic)[0])
+    force = float(np.where(p.has_absorber, p.absorber_force, chain.undamped_peak())[0])
     grab = float((p.grab_lock + np.where(p.has_slip, p.grab_slip_length, 0.0))[0])
     allowances = {
         "free_fall": float(p.free_fall[0]),
         "grab_slide": grab,
         "deceleration": float(np.where(p.has_absorber, p.absorber_length, 0.0)[0]),
-        "rope_stretch": force * float((1.0 / p.stiffness + p.compliance)[0]),
+        "rope_stretch": float(chain.slow_stretch(force)[0]),
     }
     sources = {
         "free_fall": "as given",
