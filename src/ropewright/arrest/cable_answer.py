@@ -41,7 +41,7 @@ class SagRow:
     """The same line rigged with another sag."""
 
     rigged_sag: float  #: [m]
-    angle: float  #: of the flattest side of the loaded line below level, at the anchor [deg]
+    angle: float  #: of the loaded line below the straight line to the next support, at the flatter anchor [deg]
     tension: float  #: greatest, under the loads or in the fall [N]
     anchor_force: float  #: on the end anchor that takes more [N]
     sag: float  #: under the load or at the lowest of the fall [m]
@@ -163,6 +163,8 @@ def _row(cable: Cable, sag: float, loads: Sequence[PointLoad], workers: Sequence
     else:
         caught = energy_catch(cable, workers[0], loads)
         state, fall, deepest = caught.lowest, caught.total_fall, caught.sag_at_worker
-    ends = ((-state.spans[0].v_left, state.spans[0].horizontal), (state.spans[-1].v_right, state.spans[-1].horizontal))
-    angle = min(math.degrees(math.atan2(v, h)) for v, h in ends)
+    first, last = state.spans[0], state.spans[-1]
+    left = math.atan2(-first.v_left, first.horizontal) + math.atan2(first.task.rise, first.task.run)
+    right = math.atan2(last.v_right, last.horizontal) - math.atan2(last.task.rise, last.task.run)
+    angle = math.degrees(min(left, right))
     return SagRow(sag, angle, state.tension, max(state.anchor_forces), deepest, fall)

@@ -14,8 +14,14 @@ __all__ = ["ACCURACY", "find_bracket", "find_root", "hang_at_tension", "hang_cab
 #: Relative accuracy of the level tension.
 ACCURACY = 1e-13
 
-#: Steps of the level tension that are tried before there is no answer; they double, up to a factor of e^4.
-_DOUBLINGS = 60
+_RUNS_OUT = "a span can't hold the tension that comes over its support: the line runs out into it"
+
+#: Repeats of a fixed point before its root is sought between bounds.
+_REPEATS = 12
+
+#: Steps of the logarithm of the level tension: first, longest, and the shortest before a slack line is given up; and
+#: how far they go in all.
+_STEP, _LONGEST, _CLOSEST, _FARTHEST = 0.5, 4.0, 1e-9, 120.0
 
 
 def hang_cable(cable: Cable, loads: Iterable[PointLoad] = (), *, opened: float = 0.0) -> CableState:
@@ -60,11 +66,21 @@ def hang_cable(cable: Cable, loads: Iterable[PointLoad] = (), *, opened: float =
     spent = _balance(cable, placed, cable.absorber_length)
     if spent.spans[0].tension_left >= cable.absorber_force:
         return spent
+    return _balance(cable, placed, _opening(cable, placed, opened))
 
-    def over(opening: float) -> float:
-        return _balance(cable, placed, opening).spans[0].tension_left - cable.absorber_force
 
-    return _balance(cable, placed, find_root(over, opened, cable.absorber_length, 1e-13 * cable.absorber_length))
+def _opening(cable: Cable, loads: tuple[PointLoad, ...], opened: float) -> float:
+    """What the absorber in line pays out until the left anchor pulls with just its force [m]."""
+    group = cable.groups[0]
+    length = sum(cable.lengths[k] for k in group)
+
+    def excess(opening: float) -> float:
+        """Line that fits at that pull; what is paid out takes the place of some."""
+        tasks = [cable.tasks(loads, opening)[k] for k in group]
+        spans = hang_chain(tasks, hang_at_tension(tasks[0], cable.absorber_force).horizontal)
+        return sum(span.unstressed for span in spans) / length - 1.0
+
+    return find_root(excess, opened, cable.absorber_length, ACCURACY * cable.absorber_length)
 
 
 def _balance(cable: Cable, loads: tuple[PointLoad, ...], opening: float) -> CableState:
@@ -90,7 +106,15 @@ def _hang_group(tasks: list[SpanTask], length: float) -> list[HungSpan]:
     if all(task.compliance == 0 for task in tasks) and length <= chord * (1 + 1e-12):
         raise CableError("a line that can't stretch must be longer than the straight distance between its supports")
     low, high = find_bracket(excess, math.log(_guess(tasks, total, length / chord - 1.0)))
-    return hang_chain(tasks, math.exp(find_root(excess, low, high, ACCURACY)))
+    spans = hang_chain(tasks, math.exp(find_root(excess, low, high, ACCURACY)))
+    if len(tasks) > 1 and not _is_taut(tasks[0], spans[0]):
+        raise CableError(_RUNS_OUT)
+    return spans
+
+
+def _is_taut(task: SpanTask, span: HungSpan) -> bool:
+    """True if a slacker span would pull less: else it would draw the others' line to itself."""
+    return hang_span(task, 0.999 * span.horizontal).tension_right < span.tension_right
 
 
 def _guess(tasks: list[SpanTask], total: float, slack: float) -> float:
@@ -115,17 +139,40 @@ def hang_chain(tasks: list[SpanTask], horizontal: float) -> list[HungSpan]:
 
 
 def hang_at_tension(task: SpanTask, tension: float) -> HungSpan:
-    """Span whose left end has a given tension, on its taut side: where a slacker line pulls less."""
+    """Span whose left end has a given tension, on its taut side: where a slacker line pulls less.
 
+    Raises
+    ------
+    CableError
+        If even the slackest line of the taut side pulls harder.
+
+    Notes
+    -----
+    H = sqrt(T^2 - v0(H)^2) repeated; where that settles, tension grows with H, which is the taut side. Close to its
+    end it settles slowly, and the root is sought between bounds instead.
+    """
+    horizontal = tension
+    for _ in range(_REPEATS):
+        hung = hang_span(task, horizontal)
+        rest = tension**2 - hung.v_left**2
+        if rest <= 0:
+            break
+        before, horizontal = horizontal, math.sqrt(rest)
+        if abs(horizontal - before) <= ACCURACY * tension:
+            return hung
+    return _hang_by_bounds(task, tension)
+
+
+def _hang_by_bounds(task: SpanTask, tension: float) -> HungSpan:
     def over(horizontal: float) -> float:
         return hang_span(task, horizontal).tension_left / tension - 1.0
 
     high, before = tension, over(tension)
     while before > 0:
-        low = 0.8 * high
+        low = 0.9 * high
         now = over(low)
         if now >= before:
-            raise CableError("a span can't hold the tension that comes over its support: the line runs out into it")
+            raise CableError(_RUNS_OUT)
         if now <= 0:
             return hang_span(task, find_root(over, low, high, ACCURACY * tension))
         high, before = low, now
@@ -138,24 +185,43 @@ def find_bracket(falling: Callable[[float], float], start: float) -> tuple[float
     Raises
     ------
     CableError
-        If there is none, or the function can't be worked out that far down.
+        If there is none: the line runs slack before it is long enough, or can't be pulled so short.
+
+    Notes
+    -----
+    Where the line is so slack that the function can't be worked out, it counts as above zero on the way up; on the
+    way down it is approached in ever smaller steps.
     """
-    step, here = 0.5, start
-    value = _at_or_above(falling, here)
-    for _ in range(_DOUBLINGS):
-        there = here + math.copysign(step, value)
-        if (falling(there) > 0) != (value > 0):
-            return min(here, there), max(here, there)
-        here = there
-        step = min(2.0 * step, 4.0)
-    raise CableError("no level tension was found that fits the line's length")
+    high, low = _climb(falling, start)
+    step = _STEP
+    while low is None:
+        there = high - step
+        try:
+            value = falling(there)
+        except CableError:
+            step *= 0.5
+            if step < _CLOSEST:
+                raise
+            continue
+        low, high = (there, high) if value > 0 else (None, there)
+        step = min(2.0 * step, _LONGEST)
+        if high < start - _FARTHEST:
+            raise CableError("no level tension was found at which the line is as long as it is")
+    return low, high
 
 
-def _at_or_above(falling: Callable[[float], float], start: float) -> float:
-    try:
-        return falling(start)
-    except CableError:
-        return 1.0  # so slack that it can't be worked out: the root lies at a higher tension
+def _climb(falling: Callable[[float], float], start: float) -> tuple[float, float | None]:
+    """A place where a falling function is not above zero, and one before it where it is, if it was seen."""
+    here, step, low = start, _STEP, None
+    while here < start + _FARTHEST:
+        try:
+            if falling(here) <= 0:
+                return here, low
+            low = here
+        except CableError:
+            low = None
+        here, step = here + step, min(2.0 * step, _LONGEST)
+    raise CableError("no level tension was found at which the line is as short as it is")
 
 
 def find_root(function: Callable[[float], float], low: float, high: float, accuracy: float) -> float:

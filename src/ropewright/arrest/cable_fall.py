@@ -116,7 +116,7 @@ def falls_on_line(cable: Cable, workers: Sequence[LineWorker], loads: Sequence[P
     for worker in workers:
         resting = [one.worker.resting for one in hanging]
         bound = energy_catch(cable, worker, resting, opened=opened)
-        motion = line_motion(cable, worker, hanging, opened=opened)
+        motion = line_motion(cable, worker, hanging, opened=opened, aim=bound)
         opened = max(bound.lowest.opening, motion.opening)
         hanging = [HangingWorker(one.worker, paid) for one, paid in zip(hanging, motion.others_opened, strict=True)] + [
             HangingWorker(worker, max(bound.absorber, motion.absorber))

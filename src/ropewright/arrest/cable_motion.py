@@ -88,7 +88,12 @@ class LineMotion:
 
 
 def line_motion(
-    cable: Cable, faller: LineWorker, hanging: Sequence[HangingWorker] = (), *, opened: float = 0.0
+    cable: Cable,
+    faller: LineWorker,
+    hanging: Sequence[HangingWorker] = (),
+    *,
+    opened: float = 0.0,
+    aim: EnergyCatch | None = None,
 ) -> LineMotion:
     """Follow a fall onto a line in time.
 
@@ -100,6 +105,8 @@ def line_motion(
         Those who hang still on the line when the fall begins; their bodies move too.
     opened : float
         What the absorber in line has paid out before. [m]
+    aim : EnergyCatch, optional
+        The same fall by energy, if it is known already; sets the length of the steps and nothing else.
 
     Returns
     -------
@@ -125,8 +132,8 @@ def line_motion(
     >>> motion.energy_error < 0.005
     True
     """
-    loads = [one.worker.resting for one in hanging]
-    aim = energy_catch(cable, faller, loads, opened=opened)
+    if aim is None:
+        aim = energy_catch(cable, faller, [one.worker.resting for one in hanging], opened=opened)
     for doubling in range(_DOUBLINGS):
         motion = _follow(aim, hanging, _first_step(aim) / 2**doubling)
         if motion.energy_error <= ENERGY_TOLERANCE / 5:

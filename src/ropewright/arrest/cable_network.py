@@ -26,8 +26,11 @@ Floats = NDArray[np.float64]
 #: Newton steps allowed for one instant, and changes of what is slack or opening.
 _STEPS, _CHANGES = 40, 20
 
-#: Step of Newton's method at which it has settled, relative to the tension.
+#: Step of Newton's method at which it has settled: of slopes, ratios and logarithms [-], and of lengths [m].
 _SETTLED = 1e-11
+
+#: Halvings of a step, and what must be zero at its noise [m].
+_HALVINGS, _NOISE = 12, 1e-12
 
 #: Largest step of the logarithm of a level tension; the whole step is shortened to it.
 _BOLDEST = 0.5
@@ -50,7 +53,8 @@ class _Threaded(NamedTuple):
     right: _Slope
     run: _Slope  #: right end from the left support, the anchor's give in it [m]
     rise: _Slope
-    nodes: list[_Slope]  #: heights of the loads over the left support [m]
+    nodes: list[_Slope]  #: heights of the bodies' points over the left support [m]
+    forces: list[_Slope]  #: of the bodies [N]
     pieces: list[Piece]
     start: tuple[float, float]  #: where the line leaves the left support (x, z) [m]
 
@@ -59,8 +63,10 @@ class _Threaded(NamedTuple):
 class Network:
     """The line with everybody on it; `solve` finds the forces at given depths of the bodies.
 
-    Unknown are the logarithm of the level tension and the upward force at the left end of each span, the force in
-    each lanyard, the line that has slipped leftward over each support, and what the absorber in line has paid out.
+    Unknown are, for each span, the logarithm of the level tension and the slope at its left end; for each body, its
+    force over the level tension there; the line that has slipped leftward over each support; and what the absorber in
+    line has paid out. In a taut line slopes and force ratios follow from where the bodies are, whatever the tension:
+    with the forces themselves as unknown Newton's method creeps along a bent valley.
     """
 
     cable: Cable
@@ -75,9 +81,10 @@ class Network:
     @classmethod
     def at_rest(cls, state: CableState, tethers: list[Tether]) -> Network:
         """Network that starts from a line in balance whose loads stand at the tethers' places."""
-        spans = [value for span in state.spans for value in (math.log(span.horizontal), span.v_left)]
+        spans = [value for span in state.spans for value in (math.log(span.horizontal), span.v_left / span.horizontal)]
+        ratios = [force / span.horizontal for span in state.spans for force in span.task.forces]
         slips = [0.0] * (0 if state.cable.held else len(state.spans) - 1)
-        unknown = np.array([*spans, *(load.force for load in state.loads), *slips, state.opening])
+        unknown = np.array([*spans, *ratios, *slips, state.opening])
         lines = [[piece.s for piece in span.pieces] for span in state.spans]
         return cls(state.cable, tethers, state.cable.tasks(state.loads), lines, unknown, state.opening)
 
@@ -92,7 +99,7 @@ class Network:
     @property
     def forces(self) -> list[float]:
         """Force in each lanyard [N]."""
-        return [float(force) for force in self.unknown[self._first_force : self._first_slip]]
+        return [force.value for span in self.threads for force in span.forces]
 
     @property
     def nodes(self) -> list[float]:
@@ -147,21 +154,32 @@ class Network:
         return (self.opening, self.opened) != before
 
     def _newton(self) -> None:
-        spans, slips = self._first_force, self._first_slip
+        spans = self._first_force
+        rows = self._rows()
         for _ in range(_STEPS):
-            rows = self._rows()
             try:
                 step = np.linalg.solve(np.array([row.slopes for row in rows]), [-row.value for row in rows])
             except np.linalg.LinAlgError as error:
                 raise CableError("two rigid lanyards pull at one point of the line") from error
             step = step / max(1.0, np.abs(step[:spans:2]).max() / _BOLDEST)
-            self.unknown = self.unknown + step
-            size = np.ones_like(step)
-            size[1:spans:2] = size[spans:slips] = math.exp(max(self.unknown[:spans:2]))
-            if (np.abs(step) <= _SETTLED * size).all():
-                self._rows()
+            if np.abs(step).max() <= _SETTLED:
                 return
+            rows = self._go(step, _norm(rows))
         raise CableError("the forces of a fall onto the line did not settle")
+
+    def _go(self, step: Floats, norm: float) -> list[_Slope]:
+        """Go along a step as far as it brings what must be zero closer to it; a full Newton step may overshoot."""
+        start = self.unknown
+        for halving in range(_HALVINGS):
+            self.unknown = start + step / 2**halving
+            try:
+                rows = self._rows()
+            except CableError:  # so far that a piece of line would vanish over a support
+                continue
+            if _norm(rows) < norm or norm <= _NOISE:
+                return rows
+        self.unknown = start + step  # the noise of the last digits lets nothing come closer
+        return self._rows()
 
     def _rows(self) -> list[_Slope]:
         """What must be zero: as many rows as there are unknown."""
@@ -174,18 +192,19 @@ class Network:
         rows += [_less(t.rise, task.rise) for t, task in zip(self.threads, self.tasks, strict=True)]
         if not self.cable.held:
             rows += [_equal(a.right, b.left) for a, b in pairwise(self.threads)]
-        return [*rows, *self._tether_rows(unit), self._absorber_row(unit)]
+        return [*rows, *self._tether_rows(), self._absorber_row(unit)]
 
-    def _tether_rows(self, unit: Floats) -> list[_Slope]:
-        rows, nodes = [], [node for span in self.threads for node in span.nodes]
-        for tether, node, depth, force, one in zip(
-            self.tethers, nodes, self.nodes, self.forces, unit[self._first_force : self._first_slip], strict=True
-        ):
+    def _tether_rows(self) -> list[_Slope]:
+        nodes = [node for span in self.threads for node in span.nodes]
+        forces = [force for span in self.threads for force in span.forces]
+        rows = []
+        for tether, node, depth, force in zip(self.tethers, nodes, self.nodes, forces, strict=True):
             if tether.mode is Mode.SPRING:
-                rows.append(_Slope(tether.gap(depth, force), one / tether.rate - node.slopes))
+                rows.append(_Slope(tether.gap(depth, force.value), force.slopes / tether.rate - node.slopes))
             else:
                 aim = tether.worker.absorber_force if tether.mode is Mode.OPENING else 0.0
-                rows.append(_Slope((force - aim) / tether.worker.weight, one / tether.worker.weight))
+                weight = tether.worker.weight
+                rows.append(_Slope((force.value - aim) / weight, force.slopes / weight))
         return rows
 
     def _absorber_row(self, unit: Floats) -> _Slope:
@@ -197,12 +216,13 @@ class Network:
     def _thread(self, k: int, first: int, unit: Floats) -> _Threaded:
         """Lay a span's line from its left end on, with the slopes by all the unknown."""
         task, u = self.tasks[k], self.unknown
-        h, v = math.exp(u[2 * k]), float(u[2 * k + 1])
-        dh, dv = h * unit[2 * k], unit[2 * k + 1]
+        h = math.exp(u[2 * k])
+        v, dh = h * float(u[2 * k + 1]), h * unit[2 * k]
+        dv = v * unit[2 * k] + h * unit[2 * k + 1]
         left = _tension(h, v, dh, dv)
         paid = (float(u[-1]), unit[-1]) if k == 0 else (0.0, np.zeros(len(u)))
         (x, dx), (z, dz) = start = _start(task, left, (h, dh), (v, dv), paid)
-        nodes, pieces, lines = [], [], self._lines(k, unit)
+        nodes, forces, pieces, lines = [], [], [], self._lines(k, unit)
         for i, (s, ds) in enumerate(lines):
             piece = piece_of(s, h, v, task.weight, task.compliance)
             by = line_slopes(piece, task.compliance)
@@ -211,11 +231,15 @@ class Network:
             v, dv = piece.v2, dv + task.weight * ds
             pieces.append(piece)
             if i < len(task.places):
+                force = h * float(u[first + i])
                 nodes.append(_Slope(z, dz))
-                v, dv = v + float(u[first + i]), dv + unit[first + i]
+                forces.append(_Slope(force, force * unit[2 * k] + h * unit[first + i]))
+                v, dv = v + force, dv + forces[-1].slopes
         run = _Slope(x + h * task.give_right, dx + task.give_right * dh)
         rise = _Slope(z + v * task.give_right, dz + task.give_right * dv)
-        return _Threaded(left, _tension(h, v, dh, dv), run, rise, nodes, pieces, (start[0].value, start[1].value))
+        return _Threaded(
+            left, _tension(h, v, dh, dv), run, rise, nodes, forces, pieces, (start[0].value, start[1].value)
+        )
 
     def _lines(self, k: int, unit: Floats) -> list[_Slope]:
         """Unstressed line in the pieces of a span, with what has slipped over its supports."""
@@ -228,6 +252,10 @@ class Network:
                 i = self._first_slip + k - 1
                 lines[0] = _Slope(lines[0].value - float(self.unknown[i]), lines[0].slopes - unit[i])
         return lines
+
+
+def _norm(rows: list[_Slope]) -> float:
+    return math.sqrt(sum(row.value**2 for row in rows))
 
 
 def _less(a: _Slope, aim: float) -> _Slope:
