@@ -15,6 +15,9 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("ropewright.cli.plan", "Work out a job: findings, a map and a plan on paper."),
     "new": ("ropewright.cli.new", "Write a commented job file to start from."),
     "fall": ("ropewright.cli.fall", "Say what one fall does: force, distances, time."),
+    "cable": ("ropewright.cli.cable", "Say what a horizontal line carries and how far it gives."),
+    "haul": ("ropewright.cli.haul", "Say what a haul takes: pull, rope, people."),
+    "edge": ("ropewright.cli.edge", "Say what friction and a bend do to a rope."),
     "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
     "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),
 }
