@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.roof.corners import wall_corners
 from ropewright.roof.mesh import SNAP, RoofMesh, Side
 from ropewright.roof.pieces import Pieces
 from ropewright.roof.steps import Step
@@ -58,7 +59,8 @@ class BendEdge:
 
 def bend_edges(mesh: RoofMesh, pieces: Pieces, steps: Sequence[Step], roof: Roof) -> tuple[BendEdge, ...]:
     """Every convex edge of the solid: folds of the surface, its rim, and the corners of the walls below."""
-    found = [*_folds(mesh, pieces, roof), *_rims(mesh, steps, roof), *_wall_corners(mesh, roof)]
+    rims = [*_rims(mesh, steps, roof)]
+    found = [*_folds(mesh, pieces, roof), *rims, *_wall_corners(mesh, rims)]
     return tuple(
         part
         for edge in found
@@ -109,14 +111,23 @@ def _rims(mesh: RoofMesh, steps: Sequence[Step], roof: Roof) -> Iterator[BendEdg
             yield from _open_parts(edge, shares)
 
 
-def _wall_corners(mesh: RoofMesh, roof: Roof) -> Iterator[BendEdge]:
-    """Vertical edges under the corners of the rim that stand out in plan."""
-    for corner, before, after in _rim_corners(mesh):
-        if _plan_turn(before, corner, after) > _TURN:
-            names = [_name(roof, before, corner), _name(roof, corner, after)]
-            name = "wall corner at " + " and ".join(n for n in names if n) if any(names) else None
-            foot = corner - np.array([0.0, 0.0, DEEP])
-            yield _edge(corner, foot, _outward(corner, after), _outward(before, corner), name)
+def _wall_corners(mesh: RoofMesh, rims: Sequence[BendEdge]) -> Iterator[BendEdge]:
+    """Upright edges under the corners of the rim that stand out in plan, named after the rims of their walls."""
+    for corner in wall_corners(mesh):
+        length = min(corner.top[2] - corner.bottom, DEEP)
+        names = [_rim_over(rims, corner.top, normal) for normal in (corner.first, corner.second)]
+        name = "wall corner at " + " and ".join(n for n in names if n) if any(names) else None
+        if length > _SHORT:
+            yield BendEdge(corner.top, np.array([0.0, 0.0, -1.0]), length, corner.second, corner.first, name)
+
+
+def _rim_over(rims: Sequence[BendEdge], point: Floats, normal: Floats) -> str | None:
+    """Name of the rim that ends over a point, on the wall with a normal."""
+    for rim in rims:
+        ends = (rim.start, rim.start + rim.length * rim.along)
+        if np.allclose(rim.right, normal, atol=1e-6) and min(np.hypot(*(e - point)[:2]) for e in ends) < SNAP:
+            return rim.name
+    return None
 
 
 def _rim_corners(mesh: RoofMesh) -> Iterator[tuple[Floats, Floats, Floats]]:

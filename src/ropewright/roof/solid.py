@@ -30,7 +30,7 @@ LIFT = 0.01
 #: Shares of an edge at which the search keeps the best length it knows.
 _SHARES = np.linspace(0.0, 1.0, 9)
 #: The same below the rim, on a wall corner. [m]
-_DOWN = np.array([0.0, 0.5, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0])
+_DOWN = np.array([0.0, 0.7, 2.0, 5.0, 10.0, 20.0, 50.0, 200.0, 1000.0])
 
 
 class RoofSolid:
