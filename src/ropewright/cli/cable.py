@@ -47,7 +47,7 @@ _LENGTH, _FORCE = positive(Dimension.LENGTH), positive(Dimension.FORCE)
 @quantity_option("--load", "Load that hangs plumb from the line, once for each.", multiple=True)
 @quantity_option("--at", "Its level distance from the left anchor, once for each load.", multiple=True)
 @click.option(
-    "--fall", nargs=2, multiple=True, metavar="MASS FREE-FALL", help="A worker who falls; next one, next fall."
+    "--fall", nargs=2, multiple=True, metavar="MASS FREE-FALL", help="A worker who falls; given again, the next one."
 )
 @quantity_option("--fall-at", "Place of each fall; the middle of the longest span if left out.", multiple=True)
 @quantity_option("--absorber-force", "Force at which the absorber in each lanyard opens.")
