@@ -10,7 +10,7 @@ from ropewright.field import FallGeometry, RopeOver
 from ropewright.job.rig import Rig
 from ropewright.quantity import Range
 
-__all__ = ["catch_rig", "extra_slide", "parts_of"]
+__all__ = ["catch_rig", "extra_slide", "parts_of", "rope_and_fall"]
 
 Floats = NDArray[np.float64]
 
@@ -67,9 +67,30 @@ def catch_rig(rig: Rig, over: RopeOver, geometry: FallGeometry, length: Floats) 
     CatchSpread, shape (n,)
         nan where the edge is not reached.
     """
+    return catch_corners(parts_of(rig), *rope_and_fall(rig, over, geometry, length))
+
+
+def rope_and_fall(
+    rig: Rig, over: RopeOver, geometry: FallGeometry, length: Floats
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Free fall, rope before and beyond the edge, and turn over it, at every edge point; nan where it is not reached.
+
+    Parameters
+    ----------
+    rig : Rig
+    over : RopeOver
+    geometry : FallGeometry
+    length : array, shape (n,)
+        Rope out, anchor to D-ring. [m]
+
+    Returns
+    -------
+    tuple of array, shape (n,)
+        [m], [m], [m], [rad]
+    """
     past = np.maximum(length - over.to_edge, 0.0)
     rope = np.maximum(length - rig.line.lanyard.length, _LEAST_ROPE)
     is_free = geometry.taut > 0  # a rope that holds the body above the edge does not bend over it
     near = np.where(is_free, rope, np.clip(past - rig.line.lanyard.length, 0.0, rope))
     fall = np.where(geometry.reached, np.maximum(geometry.free_fall, 0.0), np.nan)
-    return catch_corners(parts_of(rig), fall, near, rope - near, over.turn)
+    return fall, near, rope - near, over.turn

@@ -1,0 +1,253 @@
+"""The inputs of a fall that may be in doubt, and the falls they make over many edge points."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ropewright.arrest.catch import Catches, catch
+from ropewright.arrest.corners import PartRanges
+from ropewright.arrest.curve import CurvedChain, LoadCurve
+from ropewright.arrest.distribution import Distribution, Exact, distribution_of
+from ropewright.arrest.part_sets import model_errors
+from ropewright.arrest.parts import Chain, effective_length
+from ropewright.quantity import Range
+
+__all__ = [
+    "BATCH",
+    "DRAWN_ERROR_BOUND",
+    "INPUTS",
+    "OUTPUTS",
+    "FallPoints",
+    "Input",
+    "Inputs",
+    "complete",
+    "in_doubt",
+    "inputs_of",
+    "work_out",
+]
+
+Floats = NDArray[np.float64]
+Inputs = Mapping[str, Distribution]
+
+#: Falls worked out at once; bounds the memory (1 kB a fall).
+BATCH = 131_072
+
+#: Relative error that the steps in time may bring: small beside what draws leave open. [-]
+DRAWN_ERROR_BOUND = 3e-4
+
+
+class Input(NamedTuple):
+    """One input: what it is called in words, its unit, and its value where none is given."""
+
+    words: str
+    unit: str
+    default: Range | None = None  #: None: it must be given
+
+
+_NONE, _RIGID = Range.exact(0.0), Range.exact(np.inf)
+
+
+def _inputs() -> Mapping[str, Input]:
+    errors = model_errors()
+    return {
+        "mass": Input("mass", "kg"),
+        "modulus": Input("stiffness of the rope", "N"),
+        "fast_modulus": Input("fast stiffness of the rope", "N", _NONE),
+        "relaxation_time": Input("relaxation time", "s", _RIGID),
+        "free_fall": Input("free fall", "m", _NONE),
+        "length": Input("length of the rope", "m", _NONE),
+        "friction": Input("friction at the edge", "-", _NONE),
+        "grab_lock": Input("travel of the grab to lock", "m", _NONE),
+        "grab_slip_force": Input("slip force of the grab", "N", _RIGID),
+        "grab_slip_length": Input("slip of the grab", "m", _NONE),
+        "grab_slide": Input("slide of the grab", "m", _NONE),
+        "absorber_force": Input("force of the absorber", "N", _NONE),
+        "absorber_length": Input("length of the absorber", "m", _NONE),
+        "lockout_stiffness": Input("stiffness of the spent absorber", "N/m", _RIGID),
+        "lanyard_stiffness": Input("stiffness of lanyard and body", "N/m", _RIGID),
+        "anchor_stiffness": Input("stiffness of the anchor", "N/m", _RIGID),
+        "body_shift": Input("harness stretch and D-ring shift", "m", _NONE),
+        "rope_error": Input("model error: undamped rope", "-", errors["rope/undamped peak"].value),
+        "absorber_error": Input("model error: absorber's peak", "-", errors["absorber/peak over average"].value),
+        "opening_error": Input("model error: absorber's opening", "-", errors["absorber/opening"].value),
+    }
+
+
+#: Every input by name. `free_fall` and `length` are added to each point's own. `grab_slide` lengthens the fall and
+#: takes off no force, for a grab whose slip force is not known. The model errors are factors of published size.
+INPUTS: Mapping[str, Input] = _inputs()
+
+#: What comes out of each fall; more of any is worse, and a fall that nothing stops has an infinite one.
+OUTPUTS: Mapping[str, str] = {
+    "peak_force": "N",  # on the D-ring, with the model's error
+    "average_force": "N",  # over the time above 500 lbf; nan if it never is
+    "stop_distance": "m",  # from first tension to the first rest
+    "needed": "m",  # of the body from release to its lowest point, D-ring shift included: clearance below the feet
+    "hang": "m",  # from release to where it hangs still
+}
+
+
+@dataclass(frozen=True)
+class FallPoints:
+    """Geometry of the falls at n edge points; fields broadcast to one shape (n,).
+
+    Parameters
+    ----------
+    free_fall : float or array, shape (n,)
+        Before the slack is out; 0 or more. [m]
+    near : float or array, shape (n,)
+        Rope between the person and the last bend. [m]
+    far : float or array, shape (n,)
+        Rope beyond it. [m]
+    turn : float or array, shape (n,)
+        Angle that the rope turns over its bends. [rad]
+
+    Examples
+    --------
+    >>> len(FallPoints(free_fall=[1.0, 1.2], near=4.0))
+    2
+    """
+
+    free_fall: ArrayLike = 0.0
+    near: ArrayLike = 0.0
+    far: ArrayLike = 0.0
+    turn: ArrayLike = 0.0
+
+    @property
+    def table(self) -> Floats:
+        """Rows free fall, near, far and turn, shape (4, n)."""
+        rows = np.broadcast_arrays(
+            *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (self.free_fall, self.near, self.far, self.turn))
+        )
+        return np.stack(rows)
+
+    def chosen(self, index: int | slice) -> FallPoints:
+        """Some of the points."""
+        return FallPoints(*self.table[:, index])
+
+    def __len__(self) -> int:
+        return int(self.table.shape[1])
+
+
+def complete(given: Mapping[str, Distribution | Range | float]) -> dict[str, Distribution]:
+    """Return the inputs with those left out at their defaults.
+
+    Parameters
+    ----------
+    given : mapping of str to Distribution, Range or float
+        By the names of `INPUTS`; ranges are taken as triangular.
+
+    Raises
+    ------
+    ValueError
+        If a name is unknown, or mass or modulus is missing.
+
+    Examples
+    --------
+    >>> complete({"mass": 100.0, "modulus": Range(26e3, 35e3, 41e3)})["grab_lock"]
+    Exact(value=0.0)
+    """
+    unknown = sorted(set(given) - set(INPUTS))
+    if unknown:
+        raise ValueError(f"unknown input {unknown[0]!r}, known are {', '.join(INPUTS)}")
+    found: dict[str, Distribution] = {}
+    for name, about in INPUTS.items():
+        value = given.get(name, about.default)
+        if value is None:
+            raise ValueError(f"{name} must be given")
+        found[name] = distribution_of(value)
+    return found
+
+
+def inputs_of(parts: PartRanges) -> dict[str, Range]:
+    """Inputs of the ranges that corners are taken from."""
+    return {name: getattr(parts, name) for name in PartRanges.__dataclass_fields__}
+
+
+def in_doubt(inputs: Inputs) -> list[str]:
+    """Names of the inputs that are not known, in the order of `INPUTS`; those that do nothing are left out."""
+    found = [name for name, distribution in inputs.items() if not isinstance(distribution, Exact)]
+    idle = _idle(inputs)
+    return [name for name in found if name not in idle]
+
+
+def _idle(inputs: Inputs) -> set[str]:
+    """Inputs without effect: errors and lengths of parts that are not there."""
+    ends = {name: distribution.ends for name, distribution in inputs.items()}
+    idle: set[str] = set()
+    if ends["absorber_force"].high <= 0 or ends["absorber_length"].high <= 0:
+        idle |= {"absorber_force", "absorber_length", "absorber_error", "opening_error", "lockout_stiffness"}
+    if ends["fast_modulus"].low > 0:
+        idle |= {"rope_error"}
+    if ends["fast_modulus"].high <= 0:
+        idle |= {"relaxation_time"}
+    if np.isinf(ends["grab_slip_force"].low):
+        idle |= {"grab_slip_length"}
+    return idle
+
+
+def work_out(
+    columns: Mapping[str, ArrayLike], points: FallPoints, *, curve: LoadCurve | None, error_bound: float
+) -> dict[str, Floats]:
+    """Every output for each draw and point, shape (draws, n); with ``arrested``, 1 where the fall is stopped and held.
+
+    Parameters
+    ----------
+    columns : mapping of str to array, shape (draws,)
+        Every input.
+    points : FallPoints, shape (n,)
+    curve : LoadCurve, optional
+        Of the rope; its `modulus` is then that of the first piece.
+    error_bound : float
+        See `ropewright.arrest.catch`. [-]
+    """
+    c = {name: np.asarray(values, dtype=np.float64).reshape(-1, 1) for name, values in columns.items()}
+    geometry = points.table
+    shape = (max(len(values) for values in c.values()), geometry.shape[1])
+    free_fall, near, far, turn = geometry
+    fall = free_fall + c["free_fall"]
+    length = effective_length(near, far, turn, c["friction"]) + c["length"]
+    if not ((fall >= 0).all() and (length > 0).all()):
+        raise ValueError("free fall must stay 0 or more, and rope above 0, over all that they may be")
+    fields = {name: c[name] for name in _AS_THEY_ARE} | {"free_fall": fall, "stiffness": c["modulus"] / length}
+    fields["fast_stiffness"] = c["fast_modulus"] / length
+    flat = {name: np.broadcast_to(values, shape).ravel() for name, values in fields.items()}
+    chain = Chain(**flat)
+    if curve is not None:
+        chain = CurvedChain(**flat, curve=curve, length=np.broadcast_to(length, shape).ravel())
+    caught = catch(chain, error_bound=error_bound)
+    return _outputs(chain, caught, {name: np.broadcast_to(values, shape).ravel() for name, values in c.items()}, shape)
+
+
+#: Inputs that are fields of a chain under the same name.
+_AS_THEY_ARE = (
+    *("mass", "relaxation_time", "grab_lock", "grab_slip_force", "grab_slip_length", "absorber_force"),
+    *("absorber_length", "lockout_stiffness", "lanyard_stiffness", "anchor_stiffness"),
+)
+
+
+def _outputs(chain: Chain, caught: Catches, c: Mapping[str, Floats], shape: tuple[int, int]) -> dict[str, Floats]:
+    """Outputs with the model's errors on them; infinite where nothing stops the fall or holds the weight."""
+    p = chain.parts
+    arrested = caught.solved & caught.holds
+    unlimited = ~p.has_absorber | caught.bottomed_out
+    force = caught.peak_force * np.where((p.fast_stiffness == 0) & unlimited, c["rope_error"], 1.0)
+    opened = caught.absorber_opening > 0
+    force = np.where(opened, np.fmax(force, p.absorber_force * c["absorber_error"]), force)
+    more = caught.absorber_opening * (c["opening_error"] - 1.0) + c["grab_slide"]
+    down = p.drop + c["body_shift"] + more
+    found = {
+        "peak_force": force,
+        "stop_distance": caught.stop_distance + more,
+        "needed": down + caught.lowest,
+        "hang": down + caught.hang_extension,
+    }
+    # what gives way under the weight alone may still be stopped by what lies behind it, but nobody may count on it
+    endless = {name: np.where(arrested, values, np.inf) for name, values in found.items()}
+    endless |= {"average_force": caught.average_force, "arrested": arrested.astype(np.float64)}
+    return {name: values.reshape(shape) for name, values in endless.items()}
