@@ -1,7 +1,7 @@
 """Sobol indices against published closed forms and scipy's own estimator.
 
-Ishigami function sin x1 + 7 sin^2 x2 + 0.1 x3^4 sin x1 on (-pi, pi)^3: first order .314, .442, 0, total .558, .442, .244
-(Ishigami and Homma 1990; closed form in every text on sensitivity, from memory; recomputed below).
+Ishigami function sin x1 + 7 sin^2 x2 + 0.1 x3^4 sin x1 on (-pi, pi)^3: first order .314, .442, 0, total .558, .442,
+.244 (Ishigami and Homma 1990; closed form in every text on sensitivity, from memory; recomputed below).
 """
 
 import numpy as np
