@@ -1,7 +1,8 @@
 """Hanging lines against MoorPy: time of each, and how far the two answers lie apart.
 
 Run: ``python benchmarks/bench_cable.py``. Both sides run in this process, warm; processor time, the best of three
-rounds. The library is told the line in pieces between the loads, as our answer has them, and finds points and forces by itself.
+rounds. The library is told the line in pieces between the loads, as our answer has them, and finds points and forces
+by itself.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from ropewright.arrest.cable import Cable, PointLoad
 from ropewright.arrest.cable_answer import answer_line
 from ropewright.arrest.cable_balance import hang_cable
-from ropewright.arrest.cable_energy import energy_catch
+from ropewright.arrest.cable_energy import depth_at, energy_catch
 from ropewright.arrest.cable_fall import falls_on_line
 from ropewright.arrest.cable_motion import HangingWorker, line_motion
 from ropewright.arrest.cable_segment import CableError
@@ -74,6 +74,10 @@ class TestByEnergy:
         caught = energy_catch(LINE, replace(WORKER, absorber_force=4000.0, absorber_length=0.1))
         assert caught.absorber == 0.1
         assert 4000.0 < caught.force < energy_catch(LINE, WORKER).force
+
+    def test_place_without_a_load_has_no_depth(self) -> None:
+        with pytest.raises(ValueError, match="no load stands at 3"):
+            depth_at(hang_cable(LINE, [PointLoad(10.0, 900.0)]), 3.0)
 
     def test_absorber_weaker_than_the_weight_runs_to_its_end(self) -> None:
         assert energy_catch(LINE, replace(WORKER, absorber_force=500.0, absorber_length=0.3)).absorber == 0.3
@@ -162,6 +166,13 @@ class TestInTime:
         plain = replace(WORKER, stiffness=stiffness)
         assert line_motion(LINE, relaxing).peak_force == pytest.approx(line_motion(LINE, plain).peak_force, rel=1e-3)
 
+    def test_line_that_locks_at_once_is_followed_in_shorter_steps(self) -> None:
+        """Ten tonnes from 100 m: in one step the slack line would go from 0.1 kN to hundreds of kN."""
+        heavy = LineWorker(10.0, 10_000.0, 100.0)
+        caught = energy_catch(replace(LINE, lengths=(20.3,)), heavy)
+        motion = line_motion(replace(LINE, lengths=(20.3,)), heavy, aim=caught)
+        assert motion.peak_force == pytest.approx(caught.force, rel=2e-3)
+
     def test_mirrored_fall_is_the_same(self) -> None:
         other = replace(WORKER, at=4.0)
         left, right = line_motion(LINE, other), line_motion(LINE, replace(other, at=16.0))
@@ -241,6 +252,12 @@ class TestAnswer:
         assert all(b.tension < a.tension and b.angle > a.angle for a, b in pairwise(rows))
         assert all(b.sag > a.sag for a, b in pairwise(rows))
         assert all(row.total_fall is None for row in answer_line(LINE, [PointLoad(10.0, 900.0)]).by_sag)
+
+    def test_sags_that_cannot_be_worked_out_are_left_out(self) -> None:
+        """0.2 m from an anchor of 1 kN/m: the tauter lines pull it in as far as to the load."""
+        soft = Cable((20.0,), (21.5,), (), 2.45, 1.7e6, anchor_stiffness=(1e3, math.inf))
+        rows = answer_line(soft, [PointLoad(0.2, 900.0)]).by_sag
+        assert [row.rigged_sag for row in rows] == pytest.approx([1.0, 1.6])
 
     def test_weightless_line_has_no_state_of_its_own(self) -> None:
         weightless = Cable((20.0,), (20.05,), stiffness=1.7e6)

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -305,3 +306,38 @@ def test_angles_of_both_sides_balance_the_load() -> None:
     """3-4-5: sides that fall 3 m over 4 m and 4 m over 3 m, 5 N: the line pulls with 4 N and 3 N."""
     a, b = math.degrees(math.atan2(3, 4)), math.degrees(math.atan2(4, 3))
     assert sag_amplification(a, b) == pytest.approx(4 / 5)
+
+
+class TestShape:
+    state = hang_cable(Cable((20.0,), (20.5,), (1.0,), 2.5, 1.7e6), [PointLoad(6.0, 900.0), PointLoad(12.0, 500.0)])
+
+    def test_drawn_line_goes_through_supports_and_loads(self) -> None:
+        (span,) = self.state.spans
+        points = span.shape(8)
+        assert len(points) == 3 * 8 + 1
+        assert np.array(points[::8]) == pytest.approx(np.array(span.nodes), abs=1e-9)
+
+    def test_no_drawn_point_is_below_the_lowest(self) -> None:
+        (span,) = self.state.spans
+        assert min(z for _, z in span.shape(50)) >= span.lowest[1] - 1e-12
+        assert max(x / 20.0 - z for x, z in span.shape(50)) <= span.sag + 1e-12
+
+    def test_load_s_sag_is_measured_from_the_straight_line(self) -> None:
+        (x, z), sag = self.state.load_points[0], self.state.load_sags[0]
+        assert x == pytest.approx(6.0)
+        assert sag == pytest.approx(6.0 / 20.0 - z)
+
+    def test_place_beyond_the_line(self) -> None:
+        with pytest.raises(ValueError, match="beyond the right anchor"):
+            self.state.cable.chord_height(20.1)
+
+
+@pytest.mark.parametrize(("run", "tension"), [(10.0, 1e-6), (1000.0, 1.0)])
+def test_line_that_would_hang_plumb(run: float, tension: float) -> None:
+    with pytest.raises(CableError, match="hang plumb"):
+        piece_between(run, tension, 0.0, 10.0, 0.0)
+
+
+def test_piece_of_less_than_no_line() -> None:
+    with pytest.raises(CableError, match="take in the point"):
+        piece_of(-0.1, 10.0, 0.0, 1.0, 0.0)

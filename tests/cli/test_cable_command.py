@@ -90,6 +90,16 @@ def test_several_spans_say_what_each_does():
 LOADED = ("--load", "2 kN", "--at", "15 m")
 
 
+def test_text_of_several_spans_says_what_supports_carry():
+    spans = ("--span", "10 m", "--span", "12 m", "--supports", "held")
+    line = ("--line-absorber-force", "2 kN", "--line-absorber-length", "1 m")
+    loads = ("--load", "2 kN", "--at", "4 m", "--load", "1 kN", "--at", "15 m")
+    result = run(*spans, *HEAVY[2:], *line, *loads)
+    assert "Support 1 carries" in result.stdout
+    assert "Opening of the absorber in line" in result.stdout
+    assert "held fast at each intermediate support" in " ".join(result.stdout.split())
+
+
 def test_anchors_that_give_and_an_absorber_in_line_soften_the_pull():
     rigid = answer(*HEAVY, *LOADED)["tension_max_n"]
     assert answer(*HEAVY, *LOADED, "--anchor-stiffness", "200 kN/m")["tension_max_n"] < rigid
@@ -150,6 +160,7 @@ def test_spent_absorbers_are_told():
         ((*HEAVY, "--span", "10 m"), "--supports: missing; say whether the line may slip"),
         ((*HEAVY, "--level", "1 m", "--level", "1 m"), "--level: got '2 of them'; give one for each span"),
         ((*HEAVY, *("--anchor-stiffness", "1 kN/m") * 3), "--anchor-stiffness: got 3; give one for both anchors"),
+        ((*HEAVY, "--load", "1e12 kN", "--at", "3 m"), "--load: got '1e12 kN'; give at most 1e+14 N"),
         (LINE, "line: got 'a weightless slack line takes no shape"),
         (("--span", "20 m", "--length", "19 m", "--weight", "1 N/m"), "must be longer than the straight distance"),
     ],

@@ -81,6 +81,12 @@ def test_text_is_in_the_units_asked_for():
     assert " kN" not in text
 
 
+def test_text_leaves_out_what_was_not_asked():
+    text = run(*THREE).stdout
+    assert "Pull that raises it" in text
+    assert not any(words in text for words in ("Set back", "Rope to pull in all", "Pull of each", "past the edge"))
+
+
 @pytest.mark.parametrize(
     ("arguments", "fault"),
     [

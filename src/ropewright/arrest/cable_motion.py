@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 ENERGY_TOLERANCE = 0.005
 
 #: Steps up to the first rest, near enough; doubled until energy balances to a fifth of the tolerance.
-_STEPS, _DOUBLINGS = 150, 5
+_STEPS, _DOUBLINGS, _AIM = 150, 5, ENERGY_TOLERANCE / 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +135,13 @@ def line_motion(
     if aim is None:
         aim = energy_catch(cable, faller, [one.worker.resting for one in hanging], opened=opened)
     for doubling in range(_DOUBLINGS):
-        motion = _follow(aim, hanging, _first_step(aim) / 2**doubling)
-        if motion.energy_error <= ENERGY_TOLERANCE / 5:
+        try:
+            motion = _follow(aim, hanging, _first_step(aim) / 2**doubling)
+        except CableError:  # a line that locks at once may need shorter steps to be followed at all
+            if doubling == _DOUBLINGS - 1:
+                raise
+            continue
+        if motion.energy_error <= _AIM:
             return motion
     if motion.energy_error <= ENERGY_TOLERANCE:
         return motion

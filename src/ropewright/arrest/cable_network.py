@@ -160,7 +160,7 @@ class Network:
             try:
                 step = np.linalg.solve(np.array([row.slopes for row in rows]), [-row.value for row in rows])
             except np.linalg.LinAlgError as error:
-                raise CableError("two rigid lanyards pull at one point of the line") from error
+                raise CableError("two rigid lanyards pull at one point of the line: give their stiffness") from error
             step = step / max(1.0, np.abs(step[:spans:2]).max() / _BOLDEST)
             if np.abs(step).max() <= _SETTLED:
                 return
