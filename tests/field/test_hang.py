@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ropewright.field.edges import EdgePoints
-from ropewright.field.hang import hang_heights, roll
+from ropewright.field.hang import hang_heights, highest_on_way, roll
 
 
 def one_chain(points, *, closed=False):
@@ -76,3 +76,30 @@ def test_a_closed_chain_lets_a_body_swing_past_its_seam():
     h = np.array([2.0, 3.0, 4.0, 3.0, 1.0])
     hang = roll(one_chain(np.zeros((5, 3)), closed=True), h)
     assert hang.rest.tolist() == [4, 4, 4, 4, 4]
+
+
+def test_a_body_swings_no_further_than_its_rope_reaches():
+    """The corner lies lower, but 9 m of rope away from the anchor: a rope of 6 m can't hang anybody there."""
+    h, needed = np.array([5.0, 4.5, 4.0, 3.0]), np.array([4.0, 5.0, 7.0, 9.0])
+    hang = roll(one_chain(np.zeros((4, 3))), h, needed, np.full(4, 6.0))
+    assert (hang.rest[0], hang.count[0], hang.drop[0]) == (1, 2, pytest.approx(0.5))
+
+
+def test_height_lost_goes_down_to_the_lowest_place_behind_a_low_hump():
+    h = np.array([5.0, 3.0, 4.0, 2.0, 6.0])
+    hang = roll(one_chain(np.zeros((5, 3))), h)
+    assert (hang.rest[0], hang.drop[0]) == (1, pytest.approx(3.0))
+
+
+def test_the_way_round_a_corner_is_measured_along_the_edges():
+    points = np.array([[0.0, 0, 0], [3, 0, 0], [3, 0, 0], [3, 4, 0]])
+    hang = roll(one_chain(points), np.array([3.0, 2.0, 2.0, 1.0]))
+    assert hang.drag[0] == pytest.approx(7.0)
+
+
+def test_what_stands_highest_on_the_way_is_found_past_the_seam():
+    h = np.array([2.0, 3.0, 9.0, 3.0, 2.5])
+    chain = one_chain(np.zeros((5, 3)), closed=True)
+    highest = highest_on_way(chain, roll(chain, h), np.array([0.0, 0, 9, 0, 7]))
+    assert highest[1] == 4
+    assert highest[2] == 2

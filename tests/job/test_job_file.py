@@ -345,3 +345,11 @@ def test_faults_name_the_file(tmp_path: Path) -> None:
     (error,) = caught.value.exceptions
     assert isinstance(error, InputError)
     assert str(error).startswith(f"{path}: roof.pitch: got 6; ")
+
+
+def test_a_stiffness_that_no_fibre_gives_is_a_fault_of_its_field() -> None:
+    """150 GPa over the section of an 11 mm rope is 14.3 MN; 100 MN is kN written for N."""
+    raw = changed(tomllib.loads(new_job_text("metric")), 'rope."line-11".stiffness', "100,000 kN")
+    with pytest.raises(InputErrors) as caught:
+        job_from_mapping(raw)
+    assert [error.field for error in caught.value.exceptions] == ["rope.line-11.stiffness"]

@@ -26,12 +26,15 @@ Integers = NDArray[np.int64]
 
 #: Heights of the D-ring at which the rope is measured, from the edge (lying) to standing.
 _STANCES = 5
-#: And below the edge. [m] A fall that is still free 6 m down is past every limit.
-_DEPTHS = (6.0, 5.0, 4.0, 3.2, 2.5, 1.9, 1.4, 0.9, 0.5, 0.2)
+#: And below the edge. [m] A fall that is still free 6 m down is past every limit; at the edge itself the rope's growth
+#: has a kink, so that it is also measured just below.
+_DEPTHS = (6.0, 5.0, 4.0, 3.2, 2.5, 1.9, 1.4, 0.9, 0.5, 0.2, 0.02)
 #: Between two of them the square of the rope's length is a parabola as long as the rope bends over the same edges.
 _BETWEEN = 16
 #: Rope this much short still reaches: rounding. [m]
 _NOISE = 1e-9
+#: A last piece of rope shorter than this has no direction that could be trusted: a bend on the spot itself. [m]
+_LEAST_LEG = 1e-3
 #: The rope grows by at least this share of a body's drop deep below an edge; bounds the last stretch. [-]
 _LEAST_GROWTH = 0.2
 
@@ -142,10 +145,18 @@ def _measured(paths: TautPaths, points: Floats, heights: Floats, wanted: NDArray
     at = points[:, None, :] + heights[None, :, None] * np.array([0.0, 0.0, 1.0])
     lengths, slopes = np.zeros(wanted.shape), np.zeros(wanted.shape)
     if wanted.any():
-        lengths[wanted], bends = paths.reach(at[wanted])
+        found, bends = paths.reach(at[wanted])
+        # No path found is no proof that there is none: a straight line is never longer, which errs to the worse.
+        lost = ~np.isfinite(found)
+        found[lost] = np.linalg.norm(at[wanted][lost] - paths.anchor, axis=1)
+        lengths[wanted], bends = found, np.where(lost[:, None], paths.anchor, bends)
         legs = at[wanted] - bends
         leg = np.linalg.norm(legs, axis=1)
-        slopes[wanted] = np.divide(legs[:, 2], leg, out=np.ones_like(leg), where=leg > _NOISE)
+        with np.errstate(invalid="ignore"):
+            slopes[wanted] = np.where(leg > _LEAST_LEG, legs[:, 2] / leg, np.nan)
+        nowhere = np.isnan(slopes)
+        if nowhere.any():
+            slopes[nowhere] = np.gradient(lengths, heights, axis=1)[nowhere]
     return lengths, slopes
 
 

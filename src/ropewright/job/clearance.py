@@ -36,6 +36,7 @@ class Clearances:
     sum: BookClearance  #: from the D-ring's level before the fall
     start: Floats  #: D-ring above the edge before the fall
     falls: Falls
+    lock: float  #: travel of the grab until it locks, at the unsafe end [m]
     body: float  #: D-ring above the soles and its shift, at the unsafe end [m]
     floor_known: NDArray[np.bool_]  #: False for the rims of openings whose floor nobody told
     sources: tuple[Source, ...]
@@ -44,7 +45,7 @@ class Clearances:
         """Say how the number is made up."""
         if simulated:
             return (
-                "needed = drop to taut + lock + travel to the lowest point + body + swing drop + margin, below the edge"
+                "needed below the edge = drop to taut + lock + travel to lowest + body + swing drop + margin below feet"
             )
         return f"needed = {' + '.join(term.name for term in self.sum.terms)} - D-ring above the edge at the start"
 
@@ -53,6 +54,7 @@ class Clearances:
         if simulated:
             return {
                 "drop_to_taut_m": float(-self.falls.geometry.taut[i]),
+                "lock_m": self.lock,
                 "travel_to_lowest_m": float(self.falls.stop[2][i]),
                 "body_m": self.body,
                 "swing_drop_m": float(self.falls.swing_drop[i]),
@@ -111,6 +113,7 @@ def clearances(job: Job, rig: Rig, falls: Falls, floor_known: NDArray[np.bool_])
         sum=summed,
         start=start,
         falls=falls,
+        lock=rig.lock.high,
         body=rig.worker.d_ring + job.d_ring_shift.high,
         floor_known=floor_known,
         sources=(*sources, asked),

@@ -27,6 +27,9 @@ BY_SIMULATION = Source(
 )
 BY_GEOMETRY = Source("taut rope over the roof", "docs/derivations.md", SourceStatus.DERIVED)
 
+#: Margins that differ by less, as a share, are the same. [-]
+_ALIKE = 1e-7
+
 _VERDICTS: Mapping[int, Verdict] = {severity: verdict for verdict, severity in SEVERITY.items()}
 
 
@@ -46,8 +49,13 @@ class EdgeAnswer:
         asked = np.flatnonzero(~np.isnan(self.margin))
         if not len(asked):
             return None
-        order = np.lexsort((self.margin[asked], -self.codes[asked]))
-        return int(asked[order[0]])
+        worst = asked[self.codes[asked] == self.codes[asked].max()]
+        least = float(self.margin[worst].min())
+        if not np.isfinite(least):
+            return int(worst[self.margin[worst].argmin()])
+        # Where many places are alike the first of them is named, whatever the rounding of each.
+        alike = self.margin[worst] <= least + _ALIKE * max(abs(least), 1.0)
+        return int(worst[np.argmax(alike)])
 
 
 @dataclass(frozen=True)

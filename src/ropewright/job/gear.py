@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ropewright.errors import InputError
 from ropewright.job.model import Absorber, CrewMember, Grab, Lanyard, Line, RopeSpec
 from ropewright.job.reading import Table
 from ropewright.quantity import Dimension, Range
+from ropewright.rope.modulus import check_stiffness
 from ropewright.rope.names import (
     canonical_basis,
     canonical_construction,
@@ -41,8 +43,19 @@ def _rope(table: Table) -> RopeSpec:
         condition=table.word("condition", _condition),
         length=table.quantity("length", Dimension.LENGTH, (0.5, 1000.0), unsafe="low"),
     )
+    _can_be_so_stiff(table, rope)
     table.close()
     return rope
+
+
+def _can_be_so_stiff(table: Table, rope: RopeSpec) -> None:
+    """Refuse a stiffness that no fibre can give at this diameter, a slip of the pen such as kN for N."""
+    if rope.stiffness is None or rope.diameter <= 0:
+        return
+    try:
+        check_stiffness(rope.stiffness.high, rope.diameter, table.where("stiffness"))
+    except InputError as error:
+        table.fault("stiffness", table.raw.get("stiffness"), error.expected)
 
 
 def _condition(text: object, field: str) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ropewright.findings import Finding
+from ropewright.findings import Finding, Verdict
 from ropewright.job.ask_site import opening_of
 from ropewright.job.longest import Stops
 from ropewright.job.model import Job, Line
@@ -16,6 +16,8 @@ __all__ = ["Case", "Change", "offers_for"]
 
 #: Standard gravity. [m/s2] (CGPM 1901, exact by convention)
 _G = 9.80665
+#: An absorber that opens at less than this many times the weight stops nobody within a length to be had. [-]
+_LEAST_EXCESS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +73,15 @@ def offers_for(case: Case) -> Offers:
     ------
     Change
     """
-    kind = case.finding.id.split("/")[0]
-    fact = case.finding.formula.split(" is ")[0]
-    offers = _BY_KIND.get(kind) or _BY_FACT.get(fact)
+    finding = case.finding
+    within = finding.margin is not None and finding.margin >= 0
+    if finding.verdict is Verdict.ASK and within:  # a met limit that must still be confirmed needs a person, no change
+        yield from _rim(case)  # but nobody need know the floor under an opening that is closed
+        return
+    kind = finding.id.split("/")[0]
+    fact = finding.formula.split(" is ")[0]
+    by_rope = (offers for start, offers in _BY_ROPE.items() if kind.startswith(start))
+    offers = _BY_KIND.get(kind) or _BY_FACT.get(fact) or next(by_rope, None)
     if offers is not None:
         yield from offers(case)
 
@@ -112,20 +120,26 @@ def _shorter(case: Case) -> Offers:
 
 
 def _absorber(case: Case, line: Line) -> Offers:
-    """An absorber that opens at half the force allowed and takes up the whole fall, where there is none."""
-    lanyard, limit = case.gear("lanyard"), case.finding.limit
+    """An absorber that takes up the whole fall: a longer one, or one at half the force allowed where there is none."""
+    lanyard, limit, had = case.gear("lanyard"), case.finding.limit, line.lanyard.absorber
     fall, mass = case.finding.inputs.get("fall_m"), case.finding.inputs.get("m_kg")
-    if lanyard is None or line.lanyard.absorber is not None or limit is None:
+    if lanyard is None or limit is None or not isinstance(fall, float) or not isinstance(mass, float):
         return
-    if not isinstance(fall, float) or not isinstance(mass, float) or limit / 2 <= 1.5 * mass * _G:
+    weight, force = mass * _G, had.force.low if had else limit / 2
+    if force <= _LEAST_EXCESS * weight:  # such an absorber would open for ever
         return
     # m g (h + d) = F d, with a tenth more length than that
-    length = 1.1 * mass * _G * fall / (limit / 2 - mass * _G)
-    force = show(limit / 2, Dimension.FORCE, case.job.units, toward="low")
-    opens = show(length, Dimension.LENGTH, case.job.units, toward="high")
+    opens = show(1.1 * weight * fall / (force - weight), Dimension.LENGTH, case.job.units, toward="high")
+    if had:
+        yield Change(
+            f"Use a lanyard on line {line.name} whose energy absorber can open by at least {opens} at the same force.",
+            ((f"{lanyard}.absorber.length", opens),),
+        )
+        return
+    at = show(force, Dimension.FORCE, case.job.units, toward="low")
     yield Change(
-        f"Use a lanyard on line {line.name} with an energy absorber that opens at {force} and by at least {opens}.",
-        ((f"{lanyard}.absorber", {"force": force, "length": opens}),),
+        f"Use a lanyard on line {line.name} with an energy absorber that opens at {at} and by at least {opens}.",
+        ((f"{lanyard}.absorber", {"force": at, "length": opens}),),
     )
 
 
@@ -270,8 +284,8 @@ def _anchor(case: Case) -> Offers:
     # the finding's value may be one worker's share of the anchor's strength
     need = case.force(finding.limit * job.anchors[at].strength.low / finding.low * (1 - 1e-12))
     yield Change(
-        f"Replace or strengthen anchor {job.anchors[at].name}: {need} ultimate, and have it confirmed.",
-        ((f"anchor[{at}].strength", need), (f"anchor[{at}].basis", "ultimate")),
+        f"Replace or strengthen anchor {job.anchors[at].name}: {need} {job.anchors[at].basis}, and have it confirmed.",
+        ((f"anchor[{at}].strength", need),),
     )
 
 
@@ -318,6 +332,16 @@ _BY_KIND: Mapping[str, Callable[[Case], Offers]] = {
     "users-per-line": _own_line,
     "opening-guard": _opening,
     "cover-factor": _opening,
+}
+
+#: What a rope is and has been through, by how the id begins.
+_BY_ROPE: Mapping[str, Callable[[Case], Offers]] = {
+    "rope-fibre": _POLYESTER,
+    "rope-sunlight": _POLYESTER,
+    "rope-construction": _CORED,
+    "rope-stretch": _STATIC,
+    "rope-condition": _new_rope,
+    "rope-edge": _told_of_line("edge_protection", "Pad every edge that line {line} runs over, and enter it."),
 }
 
 #: By the fact that a yes-or-no question of the pack is about; packs give these questions ids of their own.

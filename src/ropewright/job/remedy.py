@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -32,10 +33,10 @@ def with_remedies(
     -------
     Assessment
         A finding without a remedy is one that no change tried here mends, or that only a person can answer. No remedy
-        makes another finding fail that did not.
+        makes another finding fail that was answered and did not. Where a limit is known from memory only, the most
+        that a change can do is to meet it; such a remedy is not called proven.
     """
     job = assessment.job
-    failing = _failing(assessment)
     tried: dict[tuple[tuple[str, str], ...], Assessment | None] = {}
 
     def after(change: Change) -> Assessment | None:
@@ -46,7 +47,7 @@ def with_remedies(
             except (InputError, InputErrors):
                 tried[key] = None  # the changed job can't be built: no remedy
             else:
-                tried[key] = None if _failing(result) - failing else result
+                tried[key] = None if _makes_fail(assessment, result) else result
         return tried[key]
 
     mended = tuple(_mended(finding, changes_for(assessment, finding, stops), after) for finding in assessment.findings)
@@ -61,11 +62,20 @@ def made_in(change: Change, raw: Mapping[str, object]) -> dict[str, object]:
     return result
 
 
-def _failing(assessment: Assessment) -> frozenset[str]:
-    return frozenset(finding.id for finding in assessment.findings if finding.verdict is Verdict.FAILS)
+#: A second line is named after the first: ``blue-2``.
+_COPY = re.compile(r"-\d+$")
+
+
+def _makes_fail(before: Assessment, after: Assessment) -> bool:
+    """Whether a change makes a finding fail that was answered and did not; one that only could not be told may."""
+    was = {finding.id: finding.verdict for finding in before.findings}
+    fails = [finding.id for finding in after.findings if finding.verdict is Verdict.FAILS]
+    return any(was.get(name, was.get(_COPY.sub("", name))) not in (Verdict.FAILS, Verdict.ASK) for name in fails)
 
 
 def _mended(finding: Finding, changes: Sequence[Change], after: Callable[[Change], Assessment | None]) -> Finding:
+    """The finding with the first change after which it holds; failing that, after which its limit is at least met."""
+    second: Remedy | None = None
     for change in changes:
         result = after(change)
         if result is None:
@@ -73,11 +83,18 @@ def _mended(finding: Finding, changes: Sequence[Change], after: Callable[[Change
         now = next((other for other in result.findings if other.id == finding.id), None)
         # A question that is not asked any more (an edge no longer reached) has nothing left to fail.
         verdict = Verdict.HOLDS if now is None else now.verdict
-        if verdict is Verdict.HOLDS:
-            fields = {name: _toml(value) for name, value in change.fields}
-            remedy = Remedy(change.text, fields, proven=True, verdict_after=verdict, job_after=result.verdict)
+        fields = {name: _toml(value) for name, value in change.fields}
+        remedy = Remedy(change.text, fields, verdict is Verdict.HOLDS, verdict, result.verdict)
+        if remedy.proven:
             return replace(finding, remedy=remedy)
-    return finding
+        if second is None and now is not None and _only_to_confirm(now):
+            second = remedy
+    return finding if second is None else replace(finding, remedy=second)
+
+
+def _only_to_confirm(finding: Finding) -> bool:
+    """Whether a limit is met and only asks whether it is the right one: a figure from memory never gives more."""
+    return finding.verdict is Verdict.ASK and finding.margin is not None and finding.margin >= 0
 
 
 def _toml(value: object) -> str:
@@ -101,7 +118,6 @@ def changes_for(assessment: Assessment, finding: Finding, stops: Mapping[str, St
     tuple of Change
         Empty where the finding holds or where only a person can know.
     """
-    within = finding.margin is not None and finding.margin >= 0
-    if finding.verdict is Verdict.HOLDS or (finding.verdict is Verdict.ASK and within):
-        return ()  # a met limit that must still be confirmed needs a person, not a change
+    if finding.verdict is Verdict.HOLDS:
+        return ()
     return tuple(offers_for(Case(assessment.job, finding, stops)))

@@ -107,9 +107,9 @@ def _proof(finding: Finding) -> str:
     remedy = finding.remedy
     if remedy is None:
         return ""
-    if not remedy.proven:
-        return "Not proven: the job was not assessed with it."
     after = f"Assessed again with it: {verdict_word(remedy.verdict_after)}"
+    if not remedy.proven:
+        return f"{after}; the limit is then met, but must still be confirmed."
     return f"{after}, the whole job {verdict_word(remedy.job_after)}." if remedy.job_after else f"{after}."
 
 

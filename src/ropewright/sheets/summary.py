@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from ropewright.findings import Finding, Verdict
+from ropewright.findings import Finding, Remedy, Verdict
 from ropewright.job.assessment import Assessment
 from ropewright.quantity import Dimension, show
 from ropewright.sheets.words import ANSWERS, CAUTION
@@ -78,9 +78,16 @@ def _block(finding: Finding, width: int) -> list[str]:
     block = textwrap.wrap(text, width, subsequent_indent=" " * 9)
     follow = finding.remedy.text if finding.remedy else f"to decide: {finding.decide}" if finding.decide else ""
     if follow:
-        proven = " (assessed again: it then holds)" if finding.remedy and finding.remedy.proven else ""
-        block += textwrap.wrap(f"-> {follow}{proven}", width, initial_indent=" " * 9, subsequent_indent=" " * 12)
+        block += textwrap.wrap(
+            f"-> {follow}{_proof(finding.remedy)}", width, initial_indent=" " * 9, subsequent_indent=" " * 12
+        )
     return block
+
+
+def _proof(remedy: Remedy | None) -> str:
+    if remedy is None:
+        return ""
+    return f" (assessed again: {'it then holds' if remedy.proven else 'then met, but to be confirmed'})"
 
 
 def _rig(assessment: Assessment) -> list[str]:
