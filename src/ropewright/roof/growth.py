@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from ropewright.errors import RoofError
 from ropewright.roof.links import NARROW, SLACK, EdgeTable
 from ropewright.roof.solid import RoofSolid
-from ropewright.roof.windows import BEYOND, Windows, bends_of, lengths_by
+from ropewright.roof.windows import BEYOND, Bends, Windows, bends_by, candidates, last_bends
 
-__all__ = ["Reach", "clear_lengths", "grown"]
+__all__ = ["Reach", "clear_paths", "grown"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -45,36 +45,26 @@ class Reach:
     came: Ints
 
 
-def clear_lengths(reach: Reach, rows: Ints, x: Floats, bound: Floats) -> tuple[Floats, Floats]:
-    """Lengths of paths by windows to points, inf unless clear and below a bound; and the places they bend last."""
+def clear_paths(reach: Reach, rows: Ints, x: Floats, bound: Floats) -> Bends:
+    """Paths by windows to points, with infinite lengths unless clear and below a bound."""
     windows, edges = reach.windows, reach.solid.table
-    lengths, places = lengths_by(windows, edges, rows, x)
-    lengths[(places < windows.low[rows] - BEYOND) | (places > windows.high[rows] + BEYOND)] = np.inf
-    tried = np.flatnonzero(lengths < bound)
-    lengths[lengths >= bound] = np.inf
-    if len(tried):
-        lengths[tried] = _walked(reach, rows[tried], x[tried], bound[tried])
-    return lengths, places
-
-
-def _walked(reach: Reach, rows: Ints, x: Floats, bound: Floats) -> Floats:
-    """Lengths of paths by windows, leg by leg from the points back to the windows' sources; inf unless clear."""
-    windows, here, source = reach.windows, x.copy(), reach.windows.source[rows]
-    starts, ends, of = [], [], []
-    for paths, _, bend in bends_of(windows, reach.solid.table, rows, x):
-        starts.append(here[paths])
-        ends.append(bend)
-        of.append(paths)
-        here[paths] = bend
-    start, end = np.concatenate([*starts, here]), np.concatenate([*ends, reach.points[source]])
-    path = np.concatenate([*of, np.arange(len(rows))])
-    # windows may hold a little more than what is reached, where an image would see through the end of an edge:
-    # the legs themselves are the length
-    lengths = reach.lengths[source] + np.bincount(path, np.sqrt(((end - start) ** 2).sum(axis=1)), len(rows))
-    lengths[lengths >= bound] = np.inf
-    worth = np.flatnonzero(np.isfinite(lengths[path]))
-    lengths[path[worth[~reach.solid.is_clear(start[worth], end[worth])]]] = np.inf
-    return lengths
+    bends = bends_by(windows, edges, reach.points, rows, x)
+    # windows may hold a little more than is reached, where an image would see past the end of an edge
+    outside = (bends.places < windows.low[rows] - BEYOND) | (bends.places > windows.high[rows] + BEYOND)
+    bends.lengths[outside | (bends.lengths >= bound)] = np.inf
+    ends, here = reach.points[windows.source[rows]], x
+    for k in range(bends.rows.shape[1] + 1):
+        on = np.isfinite(bends.lengths) & ((bends.rows[:, k - 1] >= 0) if k else True)
+        if not on.any():
+            break
+        if k < bends.rows.shape[1]:
+            there = np.where((bends.rows[:, k] >= 0)[:, None], bends.points[:, k], ends)
+        else:
+            there = ends
+        tried = np.flatnonzero(on)
+        bends.lengths[tried[~reach.solid.is_clear(here[tried], there[tried])]] = np.inf
+        here = there
+    return bends
 
 
 def grown(solid: RoofSolid, anchor: Floats) -> Reach:
@@ -200,7 +190,7 @@ class _Growth:
         if len(skew):
             edge, parent = windows.edge[row[skew]], windows.parent[row[skew]]
             x = self.edges.at(edge, place[skew])
-            length[skew], before = lengths_by(windows, self.edges, parent, x)
+            length[skew], before = last_bends(windows, self.edges, parent, x)
             leg = x - self.edges.at(windows.edge[parent], before)
             away = np.linalg.norm(leg, axis=1)
             slant = (leg * self.edges.along[edge]).sum(axis=1) / np.maximum(away, SLACK)
@@ -326,14 +316,19 @@ class _Growth:
         row = rows[of]
         edge = windows.edge[row]
         goals, child = self.edges.at(edge, marks[of, mark]), windows.parent[row] >= 0
-        lengths, _ = clear_lengths(self.reach, windows.parent[row[child]], goals[child], self.known[edge, mark][child])
-        np.minimum.at(self.known, (edge[child], mark[child]), lengths)
+        row, goals, of = windows.parent[row[child]], goals[child], (edge[child], mark[child])
+        np.minimum.at(self.known, of, clear_paths(self.reach, row, goals, self.known[of]).lengths)
 
     def _to_saddles(self, rows: Ints) -> None:
         """Shorten the ways to the sources that wait, by some windows."""
         reach, waiting = self.reach, np.flatnonzero(~self.settled)
-        row, goal = (k.ravel() for k in np.meshgrid(rows, waiting, indexing="ij"))
-        lengths, _ = clear_lengths(reach, row, reach.points[goal], reach.lengths[goal])
+        goals = reach.points[waiting]
+        goal, of, least = candidates(
+            reach.windows.take(rows), self.edges, goals, reach.lengths[waiting], self.solid.slack
+        )
+        order = np.argsort(least, kind="stable")
+        goal, row = waiting[goal[order]], rows[of[order]]
+        lengths = clear_paths(reach, row, reach.points[goal], reach.lengths[goal]).lengths
         for k in np.argsort(-lengths, kind="stable"):
             if lengths[k] < reach.lengths[goal[k]]:
                 reach.lengths[goal[k]], reach.came[goal[k]] = lengths[k], row[k]

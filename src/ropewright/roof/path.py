@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ropewright.roof.growth import clear_lengths, grown
+from ropewright.roof.growth import clear_paths, grown
 from ropewright.roof.solid import RoofSolid
 from ropewright.roof.surface import Roof
-from ropewright.roof.windows import bends_of, least_lengths
+from ropewright.roof.windows import bends_by, candidates, last_bends
 
 __all__ = ["TautPath", "TautPaths"]
 
@@ -43,6 +43,15 @@ class TautPath:
     edges: tuple[str | None, ...]
     turn_deg: Floats
     length: float
+
+
+@dataclass(frozen=True)
+class _Found:
+    """Best so far for each of n points: length, last bend, and the window, or -1 - k if straight from source k."""
+
+    lengths: Floats
+    bends: Floats
+    winners: Ints
 
 
 class TautPaths:
@@ -116,36 +125,52 @@ class TautPaths:
 
     def _query(self, points: Floats) -> tuple[Floats, Floats, Ints]:
         """Lengths, last bends, and the windows that won, or -1 - k where the path runs straight from source k."""
-        best, bends, winners = self._straight(points)
-        windows = self._reach.windows
-        rows = np.flatnonzero(windows.key < best.max(initial=0.0))
-        rows = rows[np.argsort(windows.key[rows], kind="stable")]
-        point, row, least = least_lengths(windows, self.solid.table, rows, points, best)
-        while len(point):
-            # each point tries its most promising window; what is not below the best found so far falls away
-            order = np.lexsort((least, point))
-            point, row, least = point[order], row[order], least[order]
-            head = np.append(True, point[1:] != point[:-1])
-            at, by = point[head], row[head]
-            lengths, places = clear_lengths(self._reach, by, points[at], best[at])
-            won = np.isfinite(lengths)
-            best[at[won]], winners[at[won]] = lengths[won], by[won]
-            bends[at[won]] = self.solid.table.at(windows.edge[by[won]], places[won])
-            keep = ~head & (least < best[point])
-            point, row, least = point[keep], row[keep], least[keep]
-        return best, bends, winners
+        reach, table, n = self._reach, self.solid.table, len(points)
+        found = _Found(np.full(n, np.inf), np.tile(self.anchor, (n, 1)), np.full(n, -1, dtype=np.int64))
+        away = np.linalg.norm(points - self.anchor, axis=1)
+        self._try(points, found, np.arange(n), np.full(n, -1), away)
+        point, row, least = candidates(reach.windows, table, points, found.lengths, self.solid.slack)
+        exact = reach.windows.exact[row]
+        goal, source = np.nonzero(np.isfinite(found.lengths)[:, None] < np.isfinite(reach.lengths))
+        straight = reach.lengths[source] + np.linalg.norm(points[goal] - reach.points[source], axis=1)
+        self._try(
+            points, found, np.concatenate([point[exact], goal]), np.concatenate([row[exact], -1 - source]),
+            np.concatenate([least[exact], straight]),
+        )  # fmt: skip
+        point, row = (v[~exact & (least < found.lengths[point])] for v in (point, row))
+        self._try(points, found, point, row, last_bends(reach.windows, table, row, points[point])[0])
+        return found.lengths, found.bends, found.winners
 
-    def _straight(self, points: Floats) -> tuple[Floats, Floats, Ints]:
-        """The same over straight ways from the anchor and from saddles alone; inf where none is clear."""
-        reach, n = self._reach, len(points)
-        best, bends, winners = np.full(n, np.inf), np.tile(self.anchor, (n, 1)), np.full(n, -1, dtype=np.int64)
-        for source in np.flatnonzero(np.isfinite(reach.lengths)):
-            start = np.broadcast_to(reach.points[source], (n, 3))
-            lengths = reach.lengths[source] + np.linalg.norm(points - start, axis=1)
-            tried = np.flatnonzero(lengths < best)
-            won = tried[self.solid.is_clear(start[tried], points[tried])]
-            best[won], bends[won], winners[won] = lengths[won], reach.points[source], -1 - source
-        return best, bends, winners
+    def _try(self, points: Floats, found: _Found, point: Ints, row: Ints, length: Floats) -> None:
+        """Look through paths of known length for the shortest clear one to each point, shortest first.
+
+        Each round takes twice as many paths to each point that has none yet as the round before.
+        """
+        order = np.lexsort((length, point))
+        point, row, length = point[order], row[order], length[order]
+        share = 1
+        while len(point):
+            keep = length < found.lengths[point]
+            point, row, length = point[keep], row[keep], length[keep]
+            rank = np.arange(len(point)) - np.searchsorted(point, point)
+            now = rank < share
+            self._take_clear(points, found, point[now], row[now])
+            point, row, length, share = point[~now], row[~now], length[~now], 2 * share
+
+    def _take_clear(self, points: Floats, found: _Found, point: Ints, row: Ints) -> None:
+        """Note those of some paths that are clear and shorter than any found before."""
+        reach, straight = self._reach, row < 0
+        goals, source = points[point], -1 - row[straight]
+        lengths, bends = np.full(len(point), np.inf), np.empty((len(point), 3))
+        bends[straight] = reach.points[source]
+        away = reach.lengths[source] + np.linalg.norm(goals[straight] - bends[straight], axis=1)
+        lengths[straight] = np.where(self.solid.is_clear(bends[straight], goals[straight]), away, np.inf)
+        if not straight.all():
+            paths = clear_paths(reach, row[~straight], goals[~straight], found.lengths[point[~straight]])
+            lengths[~straight], bends[~straight] = paths.lengths, paths.points[:, 0]
+        for k in np.lexsort((lengths, point))[::-1]:
+            if lengths[k] < found.lengths[point[k]]:
+                found.lengths[point[k]], found.bends[point[k]], found.winners[point[k]] = lengths[k], bends[k], row[k]
 
     def _back_to_anchor(self, point: Floats, winner: int) -> tuple[list[Floats], list[str | None]]:
         """Bends from the anchor to the point, and the names of their edges."""
@@ -156,9 +181,9 @@ class TautPaths:
             source = -1 - winner
             if winner >= 0:
                 source = int(reach.windows.source[winner])
-                for _, row, bend in bends_of(reach.windows, self.solid.table, np.array([winner]), point[None]):
-                    bends.append(bend[0])
-                    names.append(self.solid.edges[reach.windows.edge[row[0]]].name)
+                path = bends_by(reach.windows, self.solid.table, reach.points, np.array([winner]), point[None])
+                bends += list(path.points[0])
+                names += [self.solid.edges[reach.windows.edge[row]].name for row in path.rows[0]]
             if source == 0:
                 return bends[::-1], names[::-1]
             point = reach.points[source]

@@ -9,16 +9,15 @@ lengths come from Newton's method.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.roof.links import EdgeTable, about
+from ropewright.roof.links import EdgeTable
 from ropewright.roof.newton import Chains, shortest
 
-__all__ = ["BEYOND", "Windows", "bends_of", "image_place", "least_lengths", "lengths_by"]
+__all__ = ["BEYOND", "Bends", "Windows", "bends_by", "candidates", "image_place", "last_bends"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -77,55 +76,79 @@ def image_place(p: Floats, q: Floats, a: Floats, r: Floats) -> Floats:
     return np.where(over > 0.0, (p * r + a * q) / np.where(over > 0.0, over, 1.0), p)
 
 
-def lengths_by(windows: Windows, edges: EdgeTable, rows: Ints, x: Floats) -> tuple[Floats, Floats]:
-    """Lengths of the shortest paths by windows to points, clear or not, and where they bend last.
+@dataclass(frozen=True)
+class Bends:
+    """Shortest paths by windows to points, clear or not, each bend by bend from the point back to the source.
+
+    ``rows`` (n, d): the window of each bend, -1 past the source; ``points`` (n, d, 3), nan there; ``places`` (n,) of the
+    bends next to the goals; ``lengths`` (n,) of whole paths, leg by leg.
+    """
+
+    rows: Ints
+    points: Floats
+    places: Floats
+    lengths: Floats
+
+
+def bends_by(windows: Windows, edges: EdgeTable, sources: Floats, rows: Ints, x: Floats) -> Bends:
+    """Bends of the shortest paths by windows to points.
 
     Parameters
     ----------
     windows : Windows
     edges : EdgeTable
+    sources : array, shape (s, 3)
+        Points of the windows' sources. [m]
     rows : array of int, shape (n,)
     x : array, shape (n, 3)
         [m]
-
-    Returns
-    -------
-    (array, array), shape (n,)
-        Lengths, and places on the windows' edges. [m]
     """
-    a, r = edges.about(windows.edge[rows], x)
+    newton = _newton_places(windows, edges, rows, x)
+    chain, points, here, ends = [], [], x, sources[windows.source[rows]]
+    lengths, places = windows.offset[rows], np.full(len(rows), np.nan)
+    while (rows >= 0).any():
+        on = rows >= 0
+        edge = windows.edge[rows]
+        a, r = edges.about(edge, here)
+        place = np.clip(image_place(windows.p[rows], windows.q[rows], a, r), 0.0, edges.length[edge])
+        if len(chain) < newton.shape[1]:
+            known = newton[:, len(chain)]
+            place = np.where(np.isnan(known), place, known)
+        there = np.where(on[:, None], edges.at(edge, place), ends)
+        lengths = lengths + np.sqrt(((there - here) ** 2).sum(axis=1))
+        places = places if chain else place
+        chain.append(rows)
+        points.append(np.where(on[:, None], there, np.nan))
+        here, rows = there, np.where(on, windows.parent[rows], -1)
+    lengths = lengths + np.sqrt(((ends - here) ** 2).sum(axis=1))
+    if not chain:
+        return Bends(np.empty((0, 0), dtype=np.int64), np.empty((0, 0, 3)), places, lengths)
+    return Bends(np.stack(chain, axis=1), np.stack(points, axis=1), places, lengths)
+
+
+def last_bends(windows: Windows, edges: EdgeTable, rows: Ints, x: Floats) -> tuple[Floats, Floats]:
+    """Lengths of the shortest paths by windows to points, and the places where they bend last; images taken as true."""
+    edge = windows.edge[rows]
+    a, r = edges.about(edge, x)
     p, q = windows.p[rows], windows.q[rows]
-    places = np.clip(image_place(p, q, a, r), 0.0, edges.length[windows.edge[rows]])
+    places = np.clip(image_place(p, q, a, r), 0.0, edges.length[edge])
     lengths = windows.offset[rows] + np.sqrt((a - p) ** 2 + (r + q) ** 2)
     skew = np.flatnonzero(~windows.exact[rows])
     if len(skew):
-        lengths[skew], bends = _skew_lengths(windows, edges, rows[skew], x[skew])
-        places[skew] = bends[:, 0]
+        found, bends = _skew_lengths(windows, edges, rows[skew], x[skew])
+        lengths[skew], places[skew] = found, bends[:, 0]
     return lengths, places
 
 
-def bends_of(windows: Windows, edges: EdgeTable, rows: Ints, x: Floats) -> Iterator[tuple[Ints, Ints, Floats]]:
-    """Bends of the paths by windows to points, last first: which of the paths, the window of the bend, and the point.
-
-    Every turn of the iterator takes all paths that have a bend left one bend nearer to their source.
-    """
-    paths, skew = np.arange(len(rows)), np.flatnonzero(~windows.exact[rows])
-    newton = np.full((len(rows), 1), np.nan)
-    if len(skew):
-        bends = _skew_lengths(windows, edges, rows[skew], x[skew])[1]
-        newton = np.full((len(rows), bends.shape[1]), np.nan)
-        newton[skew] = bends
-    turn = 0
-    while len(paths):
-        edge = windows.edge[rows]
-        a, r = edges.about(edge, x)
-        places = np.clip(image_place(windows.p[rows], windows.q[rows], a, r), 0.0, edges.length[edge])
-        known = newton[paths, turn] if turn < newton.shape[1] else np.full(len(paths), np.nan)
-        x = edges.at(edge, np.where(np.isnan(known), places, known))
-        yield paths, rows, x
-        rows = windows.parent[rows]
-        left = rows >= 0
-        paths, rows, x, turn = paths[left], rows[left], x[left], turn + 1
+def _newton_places(windows: Windows, edges: EdgeTable, rows: Ints, x: Floats) -> Floats:
+    """Places by Newton's method for paths by skew windows, the last bend first, nan where images tell; (n, any)."""
+    skew = np.flatnonzero(~windows.exact[rows])
+    if not len(skew):
+        return np.empty((len(rows), 0))
+    found = _skew_lengths(windows, edges, rows[skew], x[skew])[1]
+    places = np.full((len(rows), found.shape[1]), np.nan)
+    places[skew] = found
+    return places
 
 
 def _skew_lengths(windows: Windows, edges: EdgeTable, rows: Ints, x: Floats) -> tuple[Floats, Floats]:
@@ -158,29 +181,44 @@ def _least(windows: Windows, edges: EdgeTable, chain: Ints, x: Floats) -> tuple[
     return lengths + windows.offset[root], places
 
 
-def least_lengths(
-    windows: Windows, edges: EdgeTable, rows: Ints, x: Floats, bound: Floats
-) -> tuple[Ints, Ints, Floats]:
-    """Pairs of points and windows whose path may be below the points' bounds.
+def candidates(windows: Windows, edges: EdgeTable, x: Floats, bound: Floats, slack: float) -> tuple[Ints, Ints, Floats]:
+    """Pairs of points and windows by which a path may run that is taut and below the points' bounds.
 
     Returns
     -------
     (array of int, array of int, array), shape (m,)
-        Point, window, and a length that no path by that window to that point falls short of. [m]
+        Point, window, and a length that no path by that window to that point falls short of: its own if exact. [m]
     """
-    edge = windows.edge[rows]
-    a, r = about(edges.start[edge], edges.along[edge], x[:, None])
-    p, q = windows.p[rows], windows.q[rows]
-    least = windows.offset[rows] + np.sqrt((a - p) ** 2 + (r + q) ** 2)
+    over = [x @ face.T - np.einsum("ei,ei->e", edges.start, face) for face in edges.faces]
+    # a path leaves an edge under the plane of the face it came by and over the other face
+    beyond = np.concatenate([(over[1 - s] >= -slack) & (over[s] <= slack) for s in (0, 1)], axis=1)
+    alive = np.flatnonzero(windows.key < bound.max(initial=0.0))
+    side = windows.edge[alive] + len(edges.length) * windows.sense[alive]
+    point, of = np.nonzero(beyond[:, side] & (windows.key[alive] < bound[:, None]))
+    row = alive[of]
+    edge = windows.edge[row]
+    a, r = edges.about(edge, x[point])
+    p, q = windows.p[row], windows.q[row]
     place = image_place(p, q, a, r)
-    least[(place < windows.low[rows] - BEYOND) | (place > windows.high[rows] + BEYOND)] = np.inf
-    skew = np.flatnonzero(~windows.exact[rows])
-    # the length along an edge is convex, so it lies above its tangents at both ends of a window
-    waves = [
-        windows.length[rows[skew], k] + c * (a[:, skew] - end[rows[skew]]) + r[:, skew] * np.sqrt(1.0 - c * c)
-        for k, end in enumerate((windows.low, windows.high))
-        for c in (np.clip(windows.slope[rows[skew], k], -1.0, 1.0),)
-    ]
-    least[:, skew] = np.maximum(*waves) - 1e-12
-    point, of = np.nonzero(least < bound[:, None])
-    return point, rows[of], least[point, of]
+    good = (place >= windows.low[row] - BEYOND) & (place <= windows.high[row] + BEYOND)
+    least = windows.offset[row] + np.sqrt((a - p) ** 2 + (r + q) ** 2)
+    skew = np.flatnonzero(~windows.exact[row])
+    if len(skew):
+        good[skew], least[skew] = _between_cones(windows, row[skew], a[skew], r[skew])
+    good &= least < bound[point]
+    return point[good], row[good], least[good]
+
+
+def _between_cones(windows: Windows, row: Ints, a: Floats, r: Floats) -> tuple[Bools, Floats]:
+    """True where a path by a skew window to a point at (a, r) bends inside the window; and a bound for its length.
+
+    The angle to the edge grows from the window's low end to its high one, so the point lies between the cones at both.
+    Length along the edge is convex: it lies above its tangents there.
+    """
+    good, least = np.ones(len(row), dtype=bool), np.zeros(len(row))
+    for end, (place, sign) in enumerate(((windows.low[row], 1.0), (windows.high[row], -1.0))):
+        slope = np.clip(windows.slope[row, end], -1.0, 1.0)
+        good &= sign * (a - place - slope * np.sqrt((a - place) ** 2 + r * r)) >= -BEYOND
+        wave = windows.length[row, end] + slope * (a - place) + r * np.sqrt(1.0 - slope**2)
+        least = np.maximum(least, wave - 1e-12)
+    return good, least
