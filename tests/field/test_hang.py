@@ -47,7 +47,8 @@ def test_on_a_rake_a_body_comes_to_rest_w_tan_theta_below_the_anchor(w, theta, s
     rake = np.column_stack([np.zeros(401), below * np.cos(slope), 8 - below * np.sin(slope)])
     h = hang_heights(rake[:, 2], np.hypot(w, below), 20.0)
     rest = roll(one_chain(rake), h).rest[start]
-    assert below[rest] == pytest.approx(w * np.tan(slope), abs=0.02 / 2 + 1e-9)
+    # half a step; a hair more where the minimum lies midway, since H is not quite even about it
+    assert below[rest] == pytest.approx(w * np.tan(slope), abs=0.02 / 2 + 1e-4)
 
 
 def test_a_fall_far_down_the_rake_swings_up_it():
