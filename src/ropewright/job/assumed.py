@@ -35,6 +35,9 @@ def _of_the_method(job: Job) -> Iterator[str]:
     yield "Force on a person is taken as that on a rigid mass of the same weight, which is higher."
     shift = show(job.d_ring_shift.high, Dimension.LENGTH, job.units, toward="high")
     yield f"The D-ring shifts by up to {shift} on the harness."
+    for line in job.site.power_lines:
+        if line.confirmed_dead_by:
+            yield f"Overhead line {line.name} counts as dead, as {line.confirmed_dead_by} confirmed; it must stay so."
     if job.clearance_margin is None:
         yield "Below the soles the margin of the pack is kept, or 3 ft by common practice where it has none."
     if job.swing_drop_limit is None:

@@ -10,6 +10,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.errors import RoofError
 from ropewright.field import (
     Below,
     EdgePoints,
@@ -86,7 +87,13 @@ class Work:
 
     def _paths(self, job: Job, rig: Rig) -> TautPaths:
         key = ("paths", self._roof(job), *rig.anchor.point.tolist())
-        return self._once(key, lambda: TautPaths(self._solid(job), rig.anchor.point))
+        try:
+            return self._once(key, lambda: TautPaths(self._solid(job), rig.anchor.point))
+        except RoofError as error:
+            if not error.field.startswith("anchor"):
+                raise
+            number = [anchor.name for anchor in job.anchors].index(rig.anchor.name)
+            raise RoofError(f"anchor[{number}].at", error.value, error.expected) from error
 
     def _lower_roof(self, job: Job, edges: EdgePoints) -> Floats:
         return self._once(("lower roof", id(edges)), lambda: lower_roof(edges, self._solid(job).heights))
