@@ -25,6 +25,7 @@ __all__ = [
     "FallPoints",
     "Input",
     "Inputs",
+    "chain_of",
     "complete",
     "in_doubt",
     "inputs_of",
@@ -194,7 +195,7 @@ def _idle(inputs: Inputs) -> set[str]:
 def work_out(
     columns: Mapping[str, ArrayLike], points: FallPoints, *, curve: LoadCurve | None, error_bound: float
 ) -> dict[str, Floats]:
-    """Every output for each draw and point, shape (draws, n); with ``arrested``, 1 where the fall is stopped and held.
+    """Every output for each draw and point, shape (draws, n); ``arrested`` and ``spent`` (absorber) are 1 or 0.
 
     Parameters
     ----------
@@ -207,9 +208,34 @@ def work_out(
         See `ropewright.arrest.catch`. [-]
     """
     c = {name: np.asarray(values, dtype=np.float64).reshape(-1, 1) for name, values in columns.items()}
-    geometry = points.table
-    shape = (max(len(values) for values in c.values()), geometry.shape[1])
-    free_fall, near, far, turn = geometry
+    shape = (max(len(values) for values in c.values()), len(points))
+    chain = _chain(c, points, shape, curve)
+    caught = catch(chain, error_bound=error_bound)
+    return _outputs(chain, caught, {name: np.broadcast_to(values, shape).ravel() for name, values in c.items()}, shape)
+
+
+def chain_of(case: Mapping[str, float], points: FallPoints, *, curve: LoadCurve | None = None) -> Chain:
+    """Chain of one case of the inputs at every point, shape (n,).
+
+    Parameters
+    ----------
+    case : mapping of str to float
+        Every input.
+    points : FallPoints, shape (n,)
+    curve : LoadCurve, optional
+
+    Examples
+    --------
+    >>> case = {name: float(value.at(0.5)) for name, value in complete({"mass": 90.0, "modulus": 35e3}).items()}
+    >>> chain_of(case, FallPoints(1.8, 7.0)).parts.stiffness
+    array([5000.])
+    """
+    return _chain({name: np.full((1, 1), value) for name, value in case.items()}, points, (1, len(points)), curve)
+
+
+def _chain(c: Mapping[str, Floats], points: FallPoints, shape: tuple[int, int], curve: LoadCurve | None) -> Chain:
+    """Chain of every case and point, laid out case after case."""
+    free_fall, near, far, turn = points.table
     fall = free_fall + c["free_fall"]
     length = effective_length(near, far, turn, c["friction"]) + c["length"]
     if not ((fall >= 0).all() and (length > 0).all()):
@@ -217,11 +243,9 @@ def work_out(
     fields = {name: c[name] for name in _AS_THEY_ARE} | {"free_fall": fall, "stiffness": c["modulus"] / length}
     fields["fast_stiffness"] = c["fast_modulus"] / length
     flat = {name: np.broadcast_to(values, shape).ravel() for name, values in fields.items()}
-    chain = Chain(**flat)
     if curve is not None:
-        chain = CurvedChain(**flat, curve=curve, length=np.broadcast_to(length, shape).ravel())
-    caught = catch(chain, error_bound=error_bound)
-    return _outputs(chain, caught, {name: np.broadcast_to(values, shape).ravel() for name, values in c.items()}, shape)
+        return CurvedChain(**flat, curve=curve, length=np.broadcast_to(length, shape).ravel())
+    return Chain(**flat)
 
 
 #: Inputs that are fields of a chain under the same name.
@@ -249,5 +273,6 @@ def _outputs(chain: Chain, caught: Catches, c: Mapping[str, Floats], shape: tupl
     }
     # what gives way under the weight alone may still be stopped by what lies behind it, but nobody may count on it
     endless = {name: np.where(arrested, values, np.inf) for name, values in found.items()}
-    endless |= {"average_force": caught.average_force, "arrested": arrested.astype(np.float64)}
+    endless |= {"average_force": caught.average_force}
+    endless |= {"arrested": arrested.astype(np.float64), "spent": caught.bottomed_out.astype(np.float64)}
     return {name: values.reshape(shape) for name, values in endless.items()}

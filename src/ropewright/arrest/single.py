@@ -10,7 +10,7 @@ from ropewright.arrest.book import BookClearance, Datum, book_clearance
 from ropewright.arrest.catch import Catches, catch
 from ropewright.arrest.parts import Chain
 
-__all__ = ["OneFall", "one_fall"]
+__all__ = ["OneFall", "book_fall", "one_fall"]
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ def one_fall(chain: Chain) -> OneFall:
         raise ValueError(f"one fall is asked for, got {len(chain)}")
     caught = catch(chain).require_solved()
     drop, lowest = float(chain.parts.drop[0]), float(caught.lowest[0])
-    book, force = _book(chain)
+    book, force = book_fall(chain)
     return OneFall(
         chain=chain,
         caught=caught,
@@ -79,7 +79,13 @@ def one_fall(chain: Chain) -> OneFall:
     )
 
 
-def _book(chain: Chain) -> tuple[BookClearance, float]:
+def book_fall(chain: Chain) -> tuple[BookClearance, float]:
+    """Return one fall by summed allowances, and the force that its stretch is worked out with [N].
+
+    Parameters
+    ----------
+    chain : Chain, shape (1,)
+    """
     p = chain.parts
     force = float(np.where(p.has_absorber, p.absorber_force, chain.undamped_peak())[0])
     grab = float((p.grab_lock + np.where(p.has_slip, p.grab_slip_length, 0.0))[0])

@@ -28,6 +28,7 @@ class Corners:
     middle: Mapping[str, Floats]  #: (n,) all inputs in the middle
     high: Mapping[str, Floats]  #: (n,) greatest over the corners
     worst: Mapping[str, NDArray[np.intp]]  #: (n,) corner that is
+    spent: NDArray[np.bool_]  #: (n,) the absorber opens all the way in some corner
 
 
 #: Inputs that go to their ends together; see `ropewright.arrest.corners`. Those with a minus go to the other end.
@@ -76,7 +77,8 @@ def worst_corners(
         work_out(columns, points.chosen(slice(i, i + size)), curve=curve, error_bound=error_bound)
         for i in range(0, len(points), size)
     ]
-    outputs = {name: np.concatenate([piece[name] for piece in pieces], axis=1) for name in OUTPUTS}
+    outputs = {name: np.concatenate([piece[name] for piece in pieces], axis=1) for name in (*OUTPUTS, "spent")}
+    spent = outputs.pop("spent").max(axis=0) > 0
     # an average force that is no number is below every window, and so the least
     ranked = {name: np.where(np.isnan(values), -np.inf, values) for name, values in outputs.items()}
     return Corners(
@@ -85,6 +87,7 @@ def worst_corners(
         middle={name: values[0] for name, values in outputs.items()},
         high={name: _known(values.max(axis=0)) for name, values in ranked.items()},
         worst={name: values.argmax(axis=0) for name, values in ranked.items()},
+        spent=spent,
     )
 
 
