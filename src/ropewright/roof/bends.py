@@ -206,7 +206,7 @@ def _touched(mesh: RoofMesh, pieces: Pieces) -> Iterator[Floats]:
         meets[side.i].add(side.facet)
         meets[side.j].add(side.facet)
     for k, corner in enumerate(mesh.corners):
-        for piece in np.flatnonzero(pieces.facets >= 0):
+        for piece in map(int, np.flatnonzero(pieces.facets >= 0)):
             if int(pieces.facets[piece]) in meets[k] or not pieces.inside(piece, corner[None, :2], -_BESIDE)[0]:
                 continue
             height = float(pieces.planes[piece] @ [*corner[:2], 1.0])

@@ -34,7 +34,7 @@ class ClearTest:
         for k, (start, count) in enumerate(zip(pieces.first, counts, strict=False)):
             self._halves[:count, :, k] = pieces.halves[start : start + count]
         self._planes = pieces.planes.T.copy()
-        self._boxes = pieces.boxes
+        self._boxes = pieces.boxes.T.copy()
         self._give = pieces.give
 
     def __call__(self, p: Floats, q: Floats) -> Bools:
@@ -45,19 +45,24 @@ class ClearTest:
         return np.concatenate([self._batch(p[k : k + step], q[k : k + step]) for k in range(0, len(p), step)])
 
     def _batch(self, p: Floats, q: Floats) -> Bools:
-        """Clip every segment to every piece in plan; the depth is linear along it, so its ends tell."""
-        low, high = np.zeros((len(p), self._planes.shape[1])), np.ones((len(p), self._planes.shape[1]))
-        px, py, qx, qy = p[:, 0, None], p[:, 1, None], q[:, 0, None], q[:, 1, None]
-        for a, b, c in self._halves:
+        """Clip segments to the pieces whose boxes they meet; the depth is linear along each, so its ends tell."""
+        x0, x1, y0, y1, top = self._boxes
+        low, high = np.minimum(p, q), np.maximum(p, q)
+        meets = (low[:, 2, None] < top) & (low[:, 0, None] < x1) & (high[:, 0, None] > x0)
+        of, piece = np.nonzero(meets & (low[:, 1, None] < y1) & (high[:, 1, None] > y0))
+        (px, py, pz), (qx, qy, qz) = p[of].T, q[of].T
+        start, end = np.zeros(len(of)), np.ones(len(of))
+        for a, b, c in self._halves[:, :, piece]:
             at_p, at_q = a * px + b * py + c, a * qx + b * qy + c
             cut = at_p / np.where(at_p == at_q, 1.0, at_p - at_q)
-            low = np.where(at_p < 0.0, np.maximum(low, cut), low)
-            high = np.where(at_q < 0.0, np.minimum(high, cut), high)
-            high[(at_p <= 0.0) & (at_q <= 0.0)] = -1.0
-        a, b, c = self._planes
-        deep_p, deep_q = a * px + b * py + c - p[:, 2, None], a * qx + b * qy + c - q[:, 2, None]
-        rise = deep_q - deep_p
-        deepest = np.maximum(deep_p + low * rise, deep_p + high * rise)
-        inside = (high - low) * np.sqrt(((q - p) ** 2).sum(axis=1))[:, None]
-        clear: Bools = ~((inside > _CHORD) & (deepest > self._give)).any(axis=1)
+            start = np.where(at_p < 0.0, np.maximum(start, cut), start)
+            end = np.where(at_q < 0.0, np.minimum(end, cut), end)
+            end[(at_p <= 0.0) & (at_q <= 0.0)] = -1.0
+        a, b, c = self._planes[:, piece]
+        deep_p = a * px + b * py + c - pz
+        rise = a * qx + b * qy + c - qz - deep_p
+        deepest = np.maximum(deep_p + start * rise, deep_p + end * rise)
+        inside = (end - start) * np.sqrt(((q - p) ** 2).sum(axis=1))[of]
+        clear = np.ones(len(p), dtype=bool)
+        clear[of[(inside > _CHORD) & (deepest > self._give)]] = False
         return clear

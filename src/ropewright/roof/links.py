@@ -105,17 +105,21 @@ class Screen:
     def _batch(self, ends: Floats) -> Bools:
         x, y = ends[..., 0, None] - self.start[:, 0], ends[..., 1, None] - self.start[:, 1]
         beside = x * self.run[:, 1] - y * self.run[:, 0]
-        place = x * self.run[:, 0] + y * self.run[:, 1]
-        up = ends[..., 2, None] - self.start[:, 2] - self.rise * place + self.depth
         beside *= np.where(beside[0] < 0.0, 1.0, -1.0)
-        near, far = -beside[:2], beside[2:]
-        under = (near > _BESIDE).all(axis=0) & (far > _BESIDE).all(axis=0)
+        apart = (np.maximum(beside[0], beside[1]) < -_BESIDE) & (np.minimum(beside[2], beside[3]) > _BESIDE)
+        of, side = np.nonzero(apart)
+        x, y = x[:, of, side], y[:, of, side]
+        place = x * self.run[side, 0] + y * self.run[side, 1]
+        up = ends[:, of, 2] - self.start[side, 2] - self.rise[side] * place + self.depth
+        near, far = -beside[:2, of, side], beside[2:, of, side]
+        under = np.ones(len(of), dtype=bool)
         for i in range(2):
             for j in range(2):
                 under &= far[j] * up[i] + near[i] * up[2 + j] < 0.0
                 at, whole = far[j] * place[i] + near[i] * place[2 + j], far[j] + near[i]
-                under &= (at > _BESIDE * whole) & (at < (self.length - _BESIDE) * whole)
-        blocked: Bools = under.any(axis=1)
+                under &= (at > _BESIDE * whole) & (at < (self.length[side] - _BESIDE) * whole)
+        blocked = np.zeros(ends.shape[1], dtype=bool)
+        blocked[of[under]] = True
         return blocked
 
     def seen(
@@ -155,20 +159,23 @@ def links_between(edges: EdgeTable, screen: Screen, slack: float) -> Links:
     way round. So each edge of a pair has to reach into such a wedge of the other.
     """
     n = len(edges.length)
-    e, s, g, t = (k.ravel() for k in np.meshgrid(np.arange(n), [0, 1], np.arange(n), [0, 1], indexing="ij"))
-    keep = e != g
-    e, s, g, t = e[keep], s[keep], g[keep], t[keep]
-    low, high = _wedge_run(edges, g, e, 1 - s, slack)
-    keep = high - low > NARROW
-    e, s, g, t, low, high = (v[keep] for v in (e, s, g, t, low, high))
-    e_low, e_high = _wedge_run(edges, e, g, t, slack)
-    keep = e_high - e_low > NARROW
-    e, s, g, t, low, high, e_low, e_high = (v[keep] for v in (e, s, g, t, low, high, e_low, e_high))
-    low, high = screen.seen(edges, edges.at(e, e_low), edges.at(e, e_high), g, low, high, 4)
-    keep = high - low > NARROW
-    e, s, g, t, low, high, e_low, e_high = (v[keep] for v in (e, s, g, t, low, high, e_low, e_high))
-    first = np.searchsorted(2 * e + s, np.arange(2 * n + 1))
-    return Links(first, g, t, e_low, e_high, low, high, _coplanar(edges, e, g))
+    pairs = np.indices((n, 2, n, 2)).reshape(4, -1)
+    pairs = pairs[:, pairs[0] != pairs[2]]
+    pairs = pairs[:, _holds(_wedge_run(edges, pairs[2], pairs[0], 1 - pairs[1], slack))]
+    pairs = pairs[:, _holds(_wedge_run(edges, pairs[0], pairs[2], pairs[3], slack))]
+    e, s, g, t = pairs
+    low, high = _wedge_run(edges, e, g, t, slack)
+    first, last = _wedge_run(edges, g, e, 1 - s, slack)
+    first, last = screen.seen(edges, edges.at(e, low), edges.at(e, high), g, first, last, 4)
+    seen = _holds((first, last))
+    e, s, g, t = pairs[:, seen]
+    starts = np.searchsorted(2 * e + s, np.arange(2 * n + 1))
+    return Links(starts, g, t, low[seen], high[seen], first[seen], last[seen], _coplanar(edges, e, g))
+
+
+def _holds(run: tuple[Floats, Floats]) -> Bools:
+    """True where a run is more than nothing."""
+    return np.asarray(run[1] - run[0] > NARROW)
 
 
 def _wedge_run(edges: EdgeTable, edge: Ints, other: Ints, face: Ints, slack: float) -> tuple[Floats, Floats]:

@@ -24,6 +24,10 @@ _POINT = 1e-12
 #: Share of the length below which a step gains nothing that rounding would not eat.
 _ENOUGH = 1e-15
 _STEPS, _HALVINGS = 60, 30
+#: Bends nearer to each other than this are at one point, and smaller steps lead nowhere. [m]
+_TOUCH = 1e-10
+#: Share of an edge by which a first guess keeps off a corner that it has in common with the next edge.
+_OFF = 1e-2
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,7 @@ class Chains:
     p: Floats
     q: Floats
 
-    def take(self, rows: Bools) -> Chains:
+    def take(self, rows: NDArray[np.bool_] | NDArray[np.int64]) -> Chains:
         """Some of the chains."""
         return Chains(self.start[rows], self.along[rows], self.length[rows], self.x[rows], self.p[rows], self.q[rows])
 
@@ -50,8 +54,13 @@ class Chains:
         total: Floats = np.sqrt(np.einsum("bki,bki->bk", legs, legs)).sum(axis=1) + last
         return total
 
+    def at(self, t: Floats) -> Floats:
+        """Points at places, shape (b, m, 3)."""
+        points: Floats = self.start + t[..., None] * self.along
+        return points
+
     def _legs(self, t: Floats) -> tuple[Floats, Floats]:
-        y = self.start + t[..., None] * self.along
+        y = self.at(t)
         before = np.concatenate([self.x[:, None], y[:, :-1]], axis=1)
         return before - y, np.hypot(t[:, -1] - self.p, self.q)
 
@@ -77,9 +86,9 @@ def shortest(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
 
     Projected Newton steps, halved until they gain; a place that wants past an end of its edge is held there.
     """
-    t = t.copy()
+    t = _apart(chains, t)
     total = chains.sum(t)
-    busy = np.arange(len(t))
+    busy = np.arange(len(t), dtype=np.int64)
     for _ in range(_STEPS):
         if not len(busy):
             break
@@ -87,10 +96,21 @@ def shortest(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
         step, fall = _step(part, here)
         moved, length = _gained(part, here, step, total[busy], fall)
         t[busy] = moved
-        done = (fall < _ENOUGH * total[busy]) | (length >= total[busy])
+        done = (fall < _ENOUGH * total[busy]) | (length >= total[busy]) | (np.abs(step).max(axis=1) < _TOUCH)
         total[busy] = length
         busy = busy[~done]
     return total, t
+
+
+def _apart(chains: Chains, t: Floats) -> Floats:
+    """A first guess with no two bends at one corner: there the length has a kink, and Newton's method would stick."""
+    y = chains.at(t)
+    meet = np.linalg.norm(y[:, 1:] - y[:, :-1], axis=2) < _TOUCH
+    meet = np.concatenate([meet, np.zeros((len(t), 1), dtype=bool)], axis=1) | np.concatenate(
+        [np.zeros((len(t), 1), dtype=bool), meet], axis=1
+    )
+    length = np.minimum(chains.length, 1.0)
+    return np.where(meet, np.where(t < 0.5 * chains.length, t + _OFF * length, t - _OFF * length), t)
 
 
 def _step(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
@@ -102,6 +122,8 @@ def _step(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
     first, main, upper = chains.slopes(t)
     at_low, at_high = t <= 0.0, t >= chains.length
     held = (at_low & (first > 0.0)) | (at_high & (first < 0.0))
+    # a place at the point x itself can't gain: what it takes from the other legs it adds to the one to x
+    held[:, 0] |= np.linalg.norm(chains.at(t)[:, 0] - chains.x, axis=1) < _TOUCH
     for _ in range(t.shape[1] + 1):
         free = ~held
         step = _solved(np.where(held, 1.0, main), np.where(free[:, 1:] & free[:, :-1], upper, 0.0), -first * free)
@@ -129,9 +151,9 @@ def _gained(chains: Chains, t: Floats, step: Floats, total: Floats, fall: Floats
     """Places after the steps, each halved until it gains, and the lengths there."""
     moved = np.clip(t + step, 0.0, chains.length)
     length = chains.sum(moved)
-    share = np.ones(len(t))
+    share, size = np.ones(len(t)), np.abs(step).max(axis=1)
     for _ in range(_HALVINGS):
-        worse = (length >= total) & (fall >= _ENOUGH * total)
+        worse = (length >= total) & (fall >= _ENOUGH * total) & (share * size > _TOUCH)
         if not worse.any():
             break
         share[worse] *= 0.5

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ropewright.roof.growth import clear_paths, grown
+from ropewright.roof.search import clear_paths, reach_of
 from ropewright.roof.solid import RoofSolid
 from ropewright.roof.surface import Roof
 from ropewright.roof.windows import bends_by, candidates, last_bends
@@ -86,7 +86,7 @@ class TautPaths:
     def __init__(self, roof: Roof | RoofSolid, anchor: ArrayLike) -> None:
         self.solid = roof if isinstance(roof, RoofSolid) else RoofSolid(roof)
         self.anchor: Floats = self.solid.outside(np.asarray(anchor, float)[None], "anchor")[0]
-        self._reach = grown(self.solid, self.anchor)
+        self._reach = reach_of(self.solid, self.anchor)
 
     def lengths(self, points: ArrayLike) -> Floats:
         """Length of the taut rope to each point, shape (n,). [m]
@@ -132,7 +132,7 @@ class TautPaths:
         point, row, least = candidates(reach.windows, table, points, found.lengths, self.solid.slack)
         exact = reach.windows.exact[row]
         goal, source = np.nonzero(np.isfinite(found.lengths)[:, None] < np.isfinite(reach.lengths))
-        straight = reach.lengths[source] + np.linalg.norm(points[goal] - reach.points[source], axis=1)
+        straight = reach.lengths[source] + np.linalg.norm(points[goal] - reach.sources[source], axis=1)
         self._try(
             points, found, np.concatenate([point[exact], goal]), np.concatenate([row[exact], -1 - source]),
             np.concatenate([least[exact], straight]),
@@ -149,9 +149,11 @@ class TautPaths:
         order = np.lexsort((length, point))
         point, row, length = point[order], row[order], length[order]
         share = 1
-        while len(point):
+        while True:
             keep = length < found.lengths[point]
             point, row, length = point[keep], row[keep], length[keep]
+            if not len(point):
+                break
             rank = np.arange(len(point)) - np.searchsorted(point, point)
             now = rank < share
             self._take_clear(points, found, point[now], row[now])
@@ -162,15 +164,17 @@ class TautPaths:
         reach, straight = self._reach, row < 0
         goals, source = points[point], -1 - row[straight]
         lengths, bends = np.full(len(point), np.inf), np.empty((len(point), 3))
-        bends[straight] = reach.points[source]
+        bends[straight] = reach.sources[source]
         away = reach.lengths[source] + np.linalg.norm(goals[straight] - bends[straight], axis=1)
         lengths[straight] = np.where(self.solid.is_clear(bends[straight], goals[straight]), away, np.inf)
         if not straight.all():
             paths = clear_paths(reach, row[~straight], goals[~straight], found.lengths[point[~straight]])
             lengths[~straight], bends[~straight] = paths.lengths, paths.points[:, 0]
-        for k in np.lexsort((lengths, point))[::-1]:
-            if lengths[k] < found.lengths[point[k]]:
-                found.lengths[point[k]], found.bends[point[k]], found.winners[point[k]] = lengths[k], bends[k], row[k]
+        order = np.lexsort((lengths, point))
+        best = order[np.append(True, point[order][1:] != point[order][:-1])]
+        best = best[lengths[best] < found.lengths[point[best]]]
+        at = point[best]
+        found.lengths[at], found.bends[at], found.winners[at] = lengths[best], bends[best], row[best]
 
     def _back_to_anchor(self, point: Floats, winner: int) -> tuple[list[Floats], list[str | None]]:
         """Bends from the anchor to the point, and the names of their edges."""
@@ -181,12 +185,12 @@ class TautPaths:
             source = -1 - winner
             if winner >= 0:
                 source = int(reach.windows.source[winner])
-                path = bends_by(reach.windows, self.solid.table, reach.points, np.array([winner]), point[None])
+                path = bends_by(reach.windows, self.solid.table, reach.sources, np.array([winner]), point[None])
                 bends += list(path.points[0])
                 names += [self.solid.edges[reach.windows.edge[row]].name for row in path.rows[0]]
             if source == 0:
                 return bends[::-1], names[::-1]
-            point = reach.points[source]
+            point = reach.sources[source]
             bends.append(point)
             names.append(self._saddle_name(point))
             winner = int(reach.came[source])

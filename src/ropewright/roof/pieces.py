@@ -58,8 +58,7 @@ class Pieces:
     def inside(self, piece: int, xy: Floats, margin: float = 0.0) -> NDArray[np.bool_]:
         """True for plan points, shape (n, 2), at least `margin` inside a piece."""
         halves = self.halves[self.first[piece] : self.first[piece + 1]]
-        within: NDArray[np.bool_] = (xy @ halves[:, :2].T + halves[:, 2] > margin).all(axis=1)
-        return within
+        return np.asarray((xy @ halves[:, :2].T + halves[:, 2] > margin).all(axis=1))
 
     def hidden(self, start: Floats, along: Floats, *, reach: float, depth: float) -> list[tuple[float, float]]:
         """Stretches of the segment from `start` to ``start + along`` that lie deeper than `depth` in the solid.

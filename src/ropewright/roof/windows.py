@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.roof.links import EdgeTable
+from ropewright.roof.links import SLACK, EdgeTable
 from ropewright.roof.newton import Chains, shortest
 
 __all__ = ["BEYOND", "Bends", "Windows", "bends_by", "candidates", "image_place", "last_bends"]
@@ -69,6 +69,31 @@ class Windows:
         """Some of the rows."""
         return Windows(*(getattr(self, f.name)[rows] for f in fields(self)))
 
+    def unbeaten(self, rows: Ints, marks: Floats, known: Floats) -> tuple[Floats, Floats]:
+        """Ends of windows less what is longer than a known path for certain; high <= low where nothing is left.
+
+        Parameters
+        ----------
+        rows : array of int, shape (n,)
+        marks : array, shape (e, k)
+            Places on every edge. [m]
+        known : array, shape (e, k)
+            Lengths of clear paths to them. [m]
+
+        Notes
+        -----
+        Length along an edge changes no faster than the way walked on it: beside a mark the known path is at most the
+        mark's length and the way, and the window's own path at least its length at the end less the way.
+        """
+        edge = self.edge[rows]
+        at, known = marks[edge], known[edge] + SLACK
+        low, high = self.low[rows][:, None], self.high[rows][:, None]
+        beaten = (at > low) & (self.length[rows, :1] > known + (at - low))
+        new_low: Floats = np.where(beaten, at, low).max(axis=1)
+        beaten = (at < high) & (self.length[rows, 1:] > known + (high - at))
+        new_high: Floats = np.where(beaten, at, high).min(axis=1)
+        return new_low, new_high
+
 
 def image_place(p: Floats, q: Floats, a: Floats, r: Floats) -> Floats:
     """Place where the straight line from image (p, q) to a point at (a, r) on the other side crosses the edge."""
@@ -80,8 +105,8 @@ def image_place(p: Floats, q: Floats, a: Floats, r: Floats) -> Floats:
 class Bends:
     """Shortest paths by windows to points, clear or not, each bend by bend from the point back to the source.
 
-    ``rows`` (n, d): the window of each bend, -1 past the source; ``points`` (n, d, 3), nan there; ``places`` (n,) of the
-    bends next to the goals; ``lengths`` (n,) of whole paths, leg by leg.
+    ``rows`` (n, d): the window of each bend, -1 past the source; ``points`` (n, d, 3), nan there; ``places`` (n,) of
+    the bends next to the goals; ``lengths`` (n,) of whole paths, leg by leg.
     """
 
     rows: Ints
@@ -104,7 +129,9 @@ def bends_by(windows: Windows, edges: EdgeTable, sources: Floats, rows: Ints, x:
         [m]
     """
     newton = _newton_places(windows, edges, rows, x)
-    chain, points, here, ends = [], [], x, sources[windows.source[rows]]
+    chain: list[Ints] = []
+    points: list[Floats] = []
+    here, ends = x, sources[windows.source[rows]]
     lengths, places = windows.offset[rows], np.full(len(rows), np.nan)
     while (rows >= 0).any():
         on = rows >= 0
@@ -112,7 +139,7 @@ def bends_by(windows: Windows, edges: EdgeTable, sources: Floats, rows: Ints, x:
         a, r = edges.about(edge, here)
         place = np.clip(image_place(windows.p[rows], windows.q[rows], a, r), 0.0, edges.length[edge])
         if len(chain) < newton.shape[1]:
-            known = newton[:, len(chain)]
+            known = newton.T[len(chain)]
             place = np.where(np.isnan(known), place, known)
         there = np.where(on[:, None], edges.at(edge, place), ends)
         lengths = lengths + np.sqrt(((there - here) ** 2).sum(axis=1))
