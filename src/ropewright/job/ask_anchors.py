@@ -19,6 +19,8 @@ __all__ = ["Use", "ask_about_anchors"]
 
 #: Factor that a designed anchor is held to where its certificate names none. [-] 29 CFR 1926.502(d)(15)(i), read.
 _LEAST_FACTOR = 2.0
+#: Strength that is short by less, as a share, is short by rounding only.
+_ROUNDED = 1.0 - 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +124,9 @@ def _designed_against_force(users: list[Use], where: Place, job: Job) -> Finding
     need, likely = (factor * sum(force) for force in zip(*((u.force.high, u.force.likely) for u in users), strict=True))
     verdict = (
         Verdict.FAILS
-        if anchor.strength.likely < likely
+        if anchor.strength.likely < likely * _ROUNDED
         else Verdict.DOUBTFUL
-        if anchor.strength.low < need
+        if anchor.strength.low < need * _ROUNDED
         else Verdict.HOLDS
     )
     if anchor.basis != "ultimate" and verdict is not Verdict.FAILS:
@@ -141,7 +143,7 @@ def _designed_against_force(users: list[Use], where: Place, job: Job) -> Finding
         high=anchor.strength.high,
         limit=need,
         operator=">=",
-        margin=anchor.strength.low - need,
+        margin=max(anchor.strength.low - need, 0.0) if verdict is Verdict.HOLDS else anchor.strength.low - need,
         unit="N",
         dimension=Dimension.FORCE,
         where=where,

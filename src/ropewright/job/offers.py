@@ -282,7 +282,7 @@ def _anchor(case: Case) -> Offers:
     if not math.isfinite(finding.limit):
         return
     # the finding's value may be one worker's share of the anchor's strength
-    need = case.force(finding.limit * job.anchors[at].strength.low / finding.low * (1 - 1e-12))
+    need = case.force(finding.limit * job.anchors[at].strength.low / finding.low)
     yield Change(
         f"Replace or strengthen anchor {job.anchors[at].name}: {need} {job.anchors[at].basis}, and have it confirmed.",
         ((f"anchor[{at}].strength", need),),

@@ -93,7 +93,8 @@ class Work:
             if not error.field.startswith("anchor"):
                 raise
             number = [anchor.name for anchor in job.anchors].index(rig.anchor.name)
-            raise RoofError(f"anchor[{number}].at", error.value, error.expected) from error
+            source = str(job.path) if job.path else None
+            raise RoofError(f"anchor[{number}].at", error.value, error.expected, source=source) from error
 
     def _lower_roof(self, job: Job, edges: EdgePoints) -> Floats:
         return self._once(("lower roof", id(edges)), lambda: lower_roof(edges, self._solid(job).heights))
