@@ -126,3 +126,17 @@ def test_a_place_on_the_roof_is_as_near_as_its_nearest_stance():
     nearest, standing = nearest_over(TautPaths(slab(), [0.0, A, 9.7]), places, H)
     assert nearest == pytest.approx([5.0, 4.0], abs=1e-3)
     assert standing == pytest.approx(np.hypot([5.0, 4.0], 0.7))
+
+
+def test_no_rope_runs_through_the_building_below_a_ridge():
+    """Anchor on the ridge 2 m in; plumb below the rake's top the rope folds over the edge: hypot with s, not a chord.
+
+    At the top t = 0, so that l^2 = (2 + s cos q)^2 + (s sin q)^2 down the gable wall.
+    """
+    q, drop = np.radians(35.0), np.array([0.2, 0.9, 2.5, 5.0])
+    walls = [(0, 0), (12, 0), (12, 8), (0, 8)]
+    roof = roof_from_outline(walls, form="gable", pitches=[35] * 4, eave_height=6, gable_sides=[1, 3])
+    top = 6 + 4 * np.tan(q)
+    below = np.column_stack([np.zeros(4), np.full(4, 4.0), top - drop])
+    taut = TautPaths(roof, [2.0, 4.0, top]).lengths(below)
+    assert taut == pytest.approx(np.hypot(2 + drop * np.cos(q), drop * np.sin(q)), abs=1e-5)

@@ -45,11 +45,14 @@ class ClearTest:
         return np.concatenate([self._batch(p[k : k + step], q[k : k + step]) for k in range(0, len(p), step)])
 
     def _batch(self, p: Floats, q: Floats) -> Bools:
-        """Clip segments to the pieces whose boxes they meet; the depth is linear along each, so its ends tell."""
+        """Clip segments to the pieces whose boxes they meet; the depth is linear along each, so its ends tell.
+
+        A segment in the seam of two pieces, such as one below a ridge, lies on the border of both their boxes.
+        """
         x0, x1, y0, y1, top = self._boxes
         low, high = np.minimum(p, q), np.maximum(p, q)
-        meets = (low[:, 2, None] < top) & (low[:, 0, None] < x1) & (high[:, 0, None] > x0)
-        of, piece = np.nonzero(meets & (low[:, 1, None] < y1) & (high[:, 1, None] > y0))
+        meets = (low[:, 2, None] < top) & (low[:, 0, None] <= x1) & (high[:, 0, None] >= x0)
+        of, piece = np.nonzero(meets & (low[:, 1, None] <= y1) & (high[:, 1, None] >= y0))
         (px, py, pz), (qx, qy, qz) = p[of].T, q[of].T
         start, end = np.zeros(len(of)), np.ones(len(of))
         for a, b, c in self._halves[:, :, piece]:
