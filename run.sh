@@ -18,6 +18,7 @@ docs() { # docs/commands.md from --help, the map of the README from the example
   example && cp out/map.svg docs/images/map.svg
 }
 example() { "$BIN/ropewright" plan examples/gable-house.toml --out out || [ $? -eq 1 ]; } # 1 is an answer
+validation() { "$BIN/python" tools/validation.py; } # docs/validation.md: every comparison with its error
 lock() { # pin what is installed now, without addresses
   { echo "# Versions everything was tested with; made by ./run.sh lock. Use: pip install -c constraints.txt ."
     "$BIN/pip" freeze --exclude-editable | grep -v '@' | grep -vi '^setuptools='; } > constraints.txt.new
@@ -26,6 +27,6 @@ lock() { # pin what is installed now, without addresses
 check() { lint && types && test; }
 
 case "${1:-}" in
-  install | test | lint | format | types | docs | example | lock | check) "$@" ;;
-  *) echo "usage: ./run.sh install|test|lint|format|types|docs|example|lock|check" >&2; exit 2 ;;
+  install | test | lint | format | types | docs | validation | example | lock | check) "$@" ;;
+  *) echo "usage: ./run.sh install|test|lint|format|types|docs|validation|example|lock|check" >&2; exit 2 ;;
 esac
