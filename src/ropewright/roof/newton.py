@@ -24,6 +24,8 @@ _POINT = 1e-12
 #: Share of the length below which a step gains nothing that rounding would not eat.
 _ENOUGH = 1e-15
 _STEPS, _HALVINGS = 60, 30
+#: Least pivot, as a share of what stands on the diagonal. [1/m]
+_FLAT = 1e-13
 #: Bends nearer to each other than this are at one point, and smaller steps lead nowhere. [m]
 _TOUCH = 1e-10
 #: Share of an edge by which a first guess keeps off a corner that it has in common with the next edge.
@@ -135,15 +137,20 @@ def _step(chains: Chains, t: Floats) -> tuple[Floats, Floats]:
 
 
 def _solved(main: Floats, upper: Floats, right: Floats) -> Floats:
-    """Solution of symmetric systems with three diagonals."""
-    main, x, m = main + 1e-14, right.copy(), right.shape[1]
+    """Solution of symmetric systems with three diagonals, none of them negative.
+
+    Where legs run straight on, the length does not change to second order and a pivot is nothing but rounding: it is
+    kept above zero, and the step that comes of it is halved until it gains.
+    """
+    x, m = right.copy(), right.shape[1]
+    pivot = main + _FLAT
     for k in range(1, m):
-        share = upper[:, k - 1] / main[:, k - 1]
-        main[:, k] -= share * upper[:, k - 1]
+        share = upper[:, k - 1] / pivot[:, k - 1]
+        pivot[:, k] = np.maximum(pivot[:, k] - share * upper[:, k - 1], _FLAT * (1.0 + main[:, k]))
         x[:, k] -= share * x[:, k - 1]
-    x[:, m - 1] /= main[:, m - 1]
+    x[:, m - 1] /= pivot[:, m - 1]
     for k in range(m - 2, -1, -1):
-        x[:, k] = (x[:, k] - upper[:, k] * x[:, k + 1]) / main[:, k]
+        x[:, k] = (x[:, k] - upper[:, k] * x[:, k + 1]) / pivot[:, k]
     return x
 
 

@@ -109,7 +109,7 @@ class TautPaths:
 
     def reach(self, points: ArrayLike) -> tuple[Floats, Floats]:
         """Lengths, shape (n,), and last bends, shape (n, 3), in one go. [m]"""
-        lengths, bends, _ = self._query(self.solid.outside(points, "points"))
+        lengths, bends, _ = self._query(self.solid.outside(points, "points[{}]"))
         return lengths, bends
 
     def path(self, point: ArrayLike) -> TautPath:

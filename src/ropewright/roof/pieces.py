@@ -125,16 +125,57 @@ def pieces_of(mesh: RoofMesh, steps: Iterable[Step]) -> Pieces:
     RoofError
         If a facet's outline crosses itself or its holes.
     """
-    polygons: list[tuple[int, Floats, Floats]] = []  # facet, plan ring with its distance to pull in, plane
+    polygons: list[_Polygon] = []
     strips: list[tuple[Floats, Floats]] = [(step.start, step.end) for step in steps]
+    walls = [side for side in mesh.sides if side.across < 0]
     for facet, ident in enumerate(mesh.ids):
         sides = [side for side in mesh.sides if side.facet == facet]
         for ring in _cut(mesh, facet, ident):
             pulls, seams = _pulls(mesh, sides, ring)
-            polygons.append((facet, np.column_stack([ring, pulls]), mesh.planes[facet]))
+            tips = [
+                k for k, point in enumerate(ring) if max(pulls[k - 1], pulls[k]) < 0.0 and _on_any(mesh, walls, point)
+            ]
+            polygons.append(_Polygon(facet, ring, pulls, mesh.planes[facet], tuple(tips)))
             strips += seams
-    polygons += [(-1, *_strip(low, high)) for low, high in strips]
+    polygons += [_strip(low, high) for low, high in strips]
     return _packed(polygons, GIVE + 2.0 * mesh.roughness)
+
+
+@dataclass(frozen=True)
+class _Polygon:
+    """One piece: plan ring, how far each side is pulled in, plane, and corners whose tips are cut off.
+
+    A corner between two seams may stand on a wall; let out by the seams it would reach through the wall there.
+    """
+
+    facet: int
+    ring: Floats
+    pulls: Floats
+    plane: Floats
+    tips: tuple[int, ...] = ()
+
+    @property
+    def halves(self) -> Floats:
+        """Half-planes, positive inside."""
+        along = np.roll(self.ring, -1, axis=0) - self.ring
+        along /= np.hypot(*along.T)[:, None]
+        inward = np.column_stack([-along[:, 1], along[:, 0]])
+        halves = [np.column_stack([inward, -np.einsum("ij,ij->i", inward, self.ring) - self.pulls])]
+        for k in self.tips:
+            middle = along[k] - along[k - 1]
+            middle /= np.hypot(*middle)
+            halves.append(np.array([[*middle, -middle @ self.ring[k] - GIVE]]))
+        return np.vstack(halves)
+
+
+def _on_any(mesh: RoofMesh, walls: list[Side], point: Floats) -> bool:
+    """True if a plan point stands on a wall."""
+    for side in walls:
+        a, b = mesh.corners[side.i, :2], mesh.corners[side.j, :2]
+        share = np.clip((point - a) @ (b - a) / ((b - a) @ (b - a)), 0.0, 1.0)
+        if np.hypot(*(a + share * (b - a) - point)) < ON_LINE:
+            return True
+    return False
 
 
 def _cut(mesh: RoofMesh, facet: int, ident: str) -> list[Floats]:
@@ -166,8 +207,8 @@ def _lies_on(ends: Floats, a: Floats, b: Floats) -> bool:
     return bool(shared > ON_LINE and (np.abs(off) < ON_LINE).all())
 
 
-def _strip(low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """A sliver of roof that straddles a line, as plan ring with pulls, and plane."""
+def _strip(low: Floats, high: Floats) -> _Polygon:
+    """A sliver of roof that straddles a line."""
     run = (high - low)[:2]
     length = float(np.hypot(*run))
     along = run / length
@@ -176,24 +217,20 @@ def _strip(low: Floats, high: Floats) -> tuple[Floats, Floats]:
     ring = np.array([a - across, b - across, b + across, a + across])
     slope = (high[2] - low[2]) / length * along
     plane = np.array([*slope, low[2] - slope @ a - _SUNK])
-    return np.column_stack([ring, [0.0, GIVE, 0.0, GIVE]]), plane
+    return _Polygon(-1, ring, np.array([0.0, GIVE, 0.0, GIVE]), plane)
 
 
-def _packed(polygons: list[tuple[int, Floats, Floats]], give: float) -> Pieces:
-    halves, first, boxes = [], [0], []
-    for _, ring, plane in polygons:
-        xy, pulls = ring[:, :2], ring[:, 2]
-        along = np.roll(xy, -1, axis=0) - xy
-        inward = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
-        halves.append(np.column_stack([inward, -np.einsum("ij,ij->i", inward, xy) - pulls]))
-        first.append(first[-1] + len(ring))
-        top = (xy @ plane[:2] + plane[2]).max()
-        boxes.append([*np.column_stack([xy.min(axis=0), xy.max(axis=0)]).ravel(), top])
+def _packed(polygons: list[_Polygon], give: float) -> Pieces:
+    halves = [polygon.halves for polygon in polygons]
+    boxes = []
+    for polygon in polygons:
+        top = (polygon.ring @ polygon.plane[:2] + polygon.plane[2]).max()
+        boxes.append([*np.column_stack([polygon.ring.min(axis=0), polygon.ring.max(axis=0)]).ravel(), top])
     return Pieces(
-        planes=np.array([plane for _, _, plane in polygons]),
-        first=np.array(first, dtype=np.int64),
+        planes=np.array([polygon.plane for polygon in polygons]),
+        first=np.cumsum([0, *(len(h) for h in halves)], dtype=np.int64),
         halves=np.vstack(halves),
         boxes=np.array(boxes),
-        facets=np.array([facet for facet, _, _ in polygons], dtype=np.int64),
+        facets=np.array([polygon.facet for polygon in polygons], dtype=np.int64),
         give=give,
     )

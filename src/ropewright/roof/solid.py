@@ -83,7 +83,7 @@ class RoofSolid:
         points : array, shape (n, 3)
             [m]
         field : str
-            What they are, for the message.
+            What they are, for the message, with ``{}`` for the number of the point.
 
         Raises
         ------
@@ -97,19 +97,21 @@ class RoofSolid:
         >>> from ropewright.roof import Facet, Roof
         >>> square = np.array([[0.0, 0, 3], [4, 0, 3], [4, 4, 3], [0, 4, 3]])
         >>> solid = RoofSolid(Roof((Facet("flat", square),), ()))
-        >>> solid.outside([[1.0, 1.0, 2.995], [2.0, 0.004, 1.0]], "points").round(6)
+        >>> solid.outside([[1.0, 1.0, 2.995], [2.0, 0.004, 1.0]], "points[{}]").round(6)
         array([[1., 1., 3.],
                [2., 0., 1.]])
         """
         points = np.array(points, dtype=float)
         if points.ndim != 2 or points.shape[1] != 3 or not np.isfinite(points).all():
-            raise ValueError(f"{field} must be finite numbers of shape (n, 3), got shape {points.shape}")
+            raise ValueError(
+                f"{field.removesuffix('[{}]')} must be finite numbers of shape (n, 3), got shape {points.shape}"
+            )
         depth = self.heights(points[:, :2]) - points[:, 2]
         for k in np.flatnonzero(depth > 0.0):
             if depth[k] <= LIFT:
                 points[k, 2] += depth[k]
             else:
-                points[k, :2] = self._beside(points[k], f"{field}[{k}]")
+                points[k, :2] = self._beside(points[k], field.format(k))
         return points
 
     def _beside(self, point: Floats, field: str) -> Floats:
