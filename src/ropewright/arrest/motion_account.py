@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
+#: A body that has hardly fallen is judged as if it had fallen this far. [m]
+_LEAST_DROP = 0.1
 _SIDE = ("GIVE", "SLOW", "ARM", "ARM_GIVE", "ROPE", "SPRING")
 
 
@@ -34,6 +36,8 @@ class Account:
     edge: Floats  #: friction of the rope, over the edge and along it
     contact: Floats  #: friction and blows on roof and wall
 
+    least: Floats  #: what an error is measured by at least: a drop of 10 cm
+
     @property
     def error(self) -> Floats:
         """Part of what was released that can't be placed, shape (n,). [-]
@@ -43,9 +47,8 @@ class Account:
         The steps don't balance it by construction, so that a wrong law or too long a step shows.
         """
         placed = self.kinetic + self.stored + self.absorbed + self.damped + self.edge + self.contact
-        with np.errstate(invalid="ignore", divide="ignore"):
-            share: Floats = np.abs(self.released - placed) / self.most_released
-        return np.where(self.most_released > 0, share, np.where(np.abs(self.released - placed) > 0, np.inf, 0.0))
+        share: Floats = np.abs(self.released - placed) / np.maximum(self.most_released, self.least)
+        return np.where(np.isfinite(share), share, np.inf)
 
 
 def account_of(b: MotionBlocks) -> Account:
@@ -61,6 +64,7 @@ def account_of(b: MotionBlocks) -> Account:
         damped=b.get(r.DAMPED),
         edge=b.get(r.LOST_OVER) + b.get(r.LOST_ALONG) + _last_slip(b),
         contact=b.get(r.LOST_CONTACT),
+        least=mass * GRAVITY * _LEAST_DROP,
     )
 
 

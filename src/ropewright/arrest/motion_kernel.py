@@ -97,8 +97,8 @@ def slip(s: Floats) -> None:
         f, beyond, mu, bent = s[r.FORCE + j], s[r.FAR_FORCE + j], s[r.EDGE_FRICTION + j], s[r.IS_BENT + j]
         loaded = 1.0 if f > 0.0 else 0.0
         # what the last move has cost, by the mean of what drove it before and after
-        pulls = bent * (f * cos_n + beyond * cos_f)
-        s[r.LOST_ALONG + j] -= 0.5 * on * (s[r.PULLED + j] + pulls) * s[r.MOVED + j]
+        pulls, pulled_then, moved = bent * (f * cos_n + beyond * cos_f), s[r.PULLED + j], s[r.MOVED + j]
+        s[r.LOST_ALONG + j] -= 0.5 * on * (pulled_then + pulls) * moved
         f, beyond, mu = (f if f > 0.0 else 1.0), (beyond if f > 0.0 else 1.0), loaded * mu
         across = f * f * (1.0 - cos_n * cos_n) + beyond * beyond * s[r.ACROSS_F + j] + 2.0 * f * beyond * s[r.CROSS + j]
         across = max(0.0, across)
@@ -113,7 +113,7 @@ def slip(s: Floats) -> None:
         low, high = s[r.LOW + j] - place, s[r.HIGH + j] - place
         move = on * bent * min(high, max(low, move))
         s[r.BEND + j] = place + move
-        s[r.PULLED + j], s[r.MOVED + j] = pulls, move
+        s[r.PULLED + j], s[r.MOVED + j] = pulled_then + on * (pulls - pulled_then), moved + on * (move - moved)
         way = loaded * abs(move)
         s[r.DRAG + j] += way
         s[r.DRAG_WORK + j] += way * f

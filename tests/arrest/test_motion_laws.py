@@ -1,0 +1,193 @@
+"""What holds for every fall in three dimensions: energy, symmetry, friction, and independence of how it is run."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from motion_scenes import eave_scene, on_slope
+
+from ropewright.arrest import CatchError, Chain, motion_blocks
+from ropewright.arrest.motion import Outcome, motion
+from ropewright.arrest.motion_history import MotionPhase, motion_history
+from ropewright.arrest.motion_launch import Body, Launch
+
+ROPE = {"stiffness": 5_300.0, "fast_stiffness": 3_800.0, "relaxation_time": 0.2}
+ABSORBER = {"absorber_force": 4_000.0, "absorber_length": 1.2}
+
+
+@settings(deadline=None, max_examples=25)
+@given(
+    along=st.floats(-3.5, 3.5),
+    out=st.floats(0.0, 0.6),
+    start=st.floats(0.0, 1.4),
+    friction=st.sampled_from([0.0, 0.1, 0.3, 0.9]),
+    absorber=st.booleans(),
+    speed=st.floats(-2.0, 2.0),
+)
+def test_energy_balances(along, out, start, friction, absorber, speed):
+    chain = Chain(mass=100.0, free_fall=0.0, **ROPE, **(ABSORBER if absorber else {}))
+    launch = Launch(
+        0, [along, -out, start], 6.5, lanyard=1.2, velocity=[speed, -abs(speed) / 4, 0.0],
+        edge_friction=friction, wall_friction=0.3,
+    )  # fmt: skip
+    fall = motion(eave_scene(on_slope(0, 4)), launch, chain, time_limit=2.0, least_loss=0.0)
+    assert fall.energy_error[0] < 2e-3
+    assert fall.solved.all()
+    for lost in (fall.energy.absorbed, fall.energy.damped, fall.energy.edge, fall.energy.contact):
+        assert lost[0] > -1.0  # nothing gives energy; a joule of some thousand is rounding of the steps
+
+
+@settings(deadline=None, max_examples=10)
+@given(along=st.floats(0.3, 3.0), anchor=st.floats(-2.0, 2.0), friction=st.sampled_from([0.0, 0.3]))
+def test_mirrored_falls_mirror(along, anchor, friction):
+    chain, ends = Chain(mass=100.0, free_fall=0.0, **ROPE), []
+    for sense in (1.0, -1.0):
+        scene = eave_scene(on_slope(sense * anchor, 4))
+        launch = Launch(0, [sense * along, -0.2, 1.0], 6.5, edge_friction=friction)
+        ends.append(motion(scene, launch, chain, time_limit=1.2))
+    one, other = ends
+    assert one.peak_force == pytest.approx(other.peak_force, rel=1e-6)
+    assert one.end[0] * [-1, 1, 1] == pytest.approx(other.end[0], abs=1e-4)
+
+
+def test_more_friction_never_more_swing_nor_drag():
+    """With an absorber; an undamped bounce throws the rope off the edge, and what friction held is then lost."""
+    friction = np.array([0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.9])
+    launch = Launch(0, [3.0, 0, 1.0], 6.5, lanyard=1.2, edge_friction=friction)
+    chain = Chain(mass=100.0, free_fall=0.0, **ROPE, **ABSORBER)
+    fall = motion(eave_scene(on_slope(0, 4)), launch, chain, time_limit=4.0)
+    assert (np.diff(fall.drag_length) <= 1e-3).all()
+    assert (np.diff(fall.swing) <= 1e-3).all()
+
+
+def test_friction_makes_the_catch_harder_on_the_person():
+    friction = np.array([0.0, 0.2, 0.4, 0.8])
+    fall = motion(
+        eave_scene(on_slope(0, 4)), Launch(0, [0, 0, 1.0], 6.5, edge_friction=friction),
+        Chain(mass=100.0, free_fall=0.0, **ROPE), time_limit=1.2,
+    )  # fmt: skip
+    assert (np.diff(fall.peak_force) > 0).all()
+    assert (fall.anchor_force <= fall.peak_force * (1 + 1e-12)).all()
+
+
+def test_drag_work_is_at_most_peak_tension_times_way():
+    fall = motion(
+        eave_scene(on_slope(0, 4)), Launch(0, [3.0, 0, 1.0], 6.5, edge_friction=0.2),
+        Chain(mass=100.0, free_fall=0.0, **ROPE), time_limit=3.0,
+    )  # fmt: skip
+    assert 0 < fall.drag_work[0] <= fall.drag_peak_tension[0] * fall.drag_length[0]
+    assert fall.drag_peak_tension[0] <= fall.peak_force[0]
+
+
+def test_no_drag_straight_below_the_anchor():
+    fall = motion(
+        eave_scene(on_slope(0, 4)),
+        Launch(0, [0, 0, 1.0], 6.5),
+        Chain(mass=100.0, free_fall=0.0, **ROPE),
+        time_limit=3.0,
+    )
+    assert fall.drag_length[0] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_stop_at_rest_says_when():
+    scene = eave_scene(on_slope(0, 4))
+    chain = Chain(mass=100.0, free_fall=0.0, **ROPE)
+    fall = motion(scene, Launch(0, [0.0, 0, -2.3], 6.5, edge_friction=0.3), chain)
+    assert fall.outcomes == (Outcome.HANGS,)
+    assert 0 < fall.rest_time[0] < fall.time[0]
+    assert fall.end[0] == pytest.approx(fall.hang[0], abs=0.02)
+
+
+def test_a_swing_that_nothing_slows_is_told_from_rest():
+    """Within the friction cone the bend stays put, and the rope alone takes next to nothing."""
+    scene = eave_scene(on_slope(0, 4))
+    fall = motion(scene, Launch(0, [0.5, 0, -2.4], 6.5, edge_friction=0.9), Chain(100.0, 0.0, 6e3), time_limit=60.0)
+    assert fall.outcomes == (Outcome.SWINGS,)
+    assert np.isnan(fall.rest_time[0])
+    assert fall.time[0] < 59.0
+
+
+def test_a_fall_whose_energy_does_not_balance_is_no_answer():
+    coarse = motion(
+        eave_scene(on_slope(0, 4)),
+        Launch(0, [2.0, 0, 1.0], 6.0),
+        Chain(100.0, 0.0, 1e8),
+        time_limit=1.5,
+        error_bound=1.0,
+    )
+    assert not coarse.solved.any()
+    assert np.isnan(coarse.peak_force).all()
+    with pytest.raises(CatchError, match="fall 0: its energy account is off"):
+        coarse.require_solved()
+
+
+def test_a_finer_step_changes_little():
+    scene, chain = eave_scene(on_slope(0, 4)), Chain(mass=100.0, free_fall=0.0, **ROPE, **ABSORBER)
+    launch = Launch(0, [2.5, -0.2, 1.0], 6.5, lanyard=1.2, edge_friction=0.2)
+    coarse = motion(scene, launch, chain, time_limit=1.5)
+    fine = motion(scene, launch, chain, time_limit=1.5, error_bound=1e-6)
+    assert coarse.peak_force == pytest.approx(fine.peak_force, rel=1e-3)
+    assert coarse.lowest == pytest.approx(fine.lowest, abs=2e-3)
+
+
+def _many() -> tuple:
+    n = 40
+    place = np.column_stack([np.linspace(-3, 3, n), np.full(n, -0.1), np.full(n, 1.0)])
+    launch = Launch(0, place, 6.5, lanyard=1.2, edge_friction=np.where(np.arange(n) % 3, 0.3, 0.0))
+    chain = Chain(
+        np.linspace(60, 120, n), 0.0, stiffness=5_300.0, fast_stiffness=np.where(np.arange(n) % 2, 3_800.0, 0.0)
+    )
+    return eave_scene(on_slope(0, 4)), launch, chain
+
+
+def test_neither_threads_nor_company_nor_compiling_change_a_number(monkeypatch):
+    scene, launch, chain = _many()
+    runs = []
+    for cores in (1, 2):
+        monkeypatch.setattr(motion_blocks, "_cores", lambda cores=cores: cores)
+        runs.append(motion(scene, launch, chain, time_limit=1.0))
+    monkeypatch.setattr(motion_blocks, "_ALWAYS_PLAIN", 99)
+    runs.append(motion(scene, launch, chain, time_limit=1.0))
+    for item in fields(runs[0]):
+        if item.name in ("energy", "_blocks"):
+            continue
+        first, threads, plain = (getattr(run, item.name) for run in runs)
+        assert np.array_equal(first, threads, equal_nan=True), item.name
+        # plain Python's own exp and acos may differ in the last digit
+        assert plain == pytest.approx(first, rel=1e-9, abs=1e-9, nan_ok=True), item.name
+
+
+def test_history_is_the_fall_that_motion_follows():
+    scene, chain = eave_scene(on_slope(0, 4)), Chain(mass=100.0, free_fall=0.0, **ROPE)
+    launch = Launch(0, [1.5, 0, 1.0], 6.5, edge_friction=0.3)
+    fall = motion(scene, launch, chain, time_limit=1.5)
+    history = motion_history(scene, launch, chain, duration=1.5)
+    assert history.force.max() == fall.peak_force[0]
+    assert history.place[:, 2].min() == fall.lowest[0]
+    assert list(dict.fromkeys(history.phase))[:3] == [MotionPhase.FREE_FALL, MotionPhase.CATCH, MotionPhase.SWING]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "match"),
+    [
+        ({"length": -1.0}, "length must be 0 or more"),
+        ({"edge_friction": np.nan}, "edge_friction must be 0 or more"),
+        ({"place": [0.0, 0.0]}, "place must be finite numbers of shape"),
+        ({"edge": 1}, "edge must be an index of the rim's 1 edges"),
+    ],
+)
+def test_bad_start_names_the_field(wrong, match):
+    given = {"edge": 0, "place": [0, 0, 0.0], "length": 6.0} | wrong
+    with pytest.raises(ValueError, match=match):
+        motion(eave_scene(on_slope(0, 4)), Launch(**given), Chain(100.0, 0.0, 6e3))
+
+
+def test_bad_body_and_limits_name_the_field():
+    with pytest.raises(ValueError, match="radius must be 0 m to 1 m"):
+        Body(radius=2.0)
+    with pytest.raises(ValueError, match="time_limit must be above 0"):
+        motion(eave_scene(on_slope(0, 4)), Launch(0, [0, 0, 0], 6.0), Chain(100.0, 0.0, 6e3), time_limit=0.0)
