@@ -18,7 +18,7 @@ __all__ = ["PLAIN", "assessed", "field_of", "finding", "plain", "points_on", "wo
 PLAIN: Mapping[str, object] = {
     "job": {"name": "plain (invented)", "units": "metric", "rules": "us-construction", "invented": True},
     "plan": {
-        "spacing": "0.1 m",
+        "spacing": "0.2 m",
         "restraint_margin": "0.6 m",
         "clearance_margin": "1 m",
         "d_ring_shift": "0.3 m",

@@ -185,6 +185,14 @@ def test_where_a_pack_has_no_figure_it_is_asked_at_every_edge(pack):
     assert finding(answered, "power-line").decide
 
 
+def test_an_edge_at_which_only_a_wire_has_no_figure_is_asked_for_the_wire():
+    """Queensland's figures for fall and force are met; the pack says nothing of overhead lines."""
+    pack = {"job": {"name": "p", "units": "metric", "rules": "australia-nz"}, "facts": {"state": "Queensland"}}
+    field = field_of(assessed(**pack, line_0__length="2.7 m", site__power_line=[wire(-9)]))
+    reached = np.flatnonzero(field.reached)
+    assert {(field.verdict[i], field.reason[i]) for i in reached} == {(ASK, "power-line")}
+
+
 @pytest.mark.parametrize("pack", pack_names())
 def test_what_nobody_has_told_is_asked_with_every_pack(pack):
     raw = plain(job={"name": "p", "units": "metric", "rules": pack})

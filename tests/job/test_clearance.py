@@ -181,3 +181,11 @@ def test_openings_whose_names_begin_alike_are_told_apart():
     names = set(field_of(assessed(roof__opening=holes)).edge)
     assert any(name.startswith("hatch 2 rim") for name in names)
     assert not any(name.startswith("hatch rim") for name in names)
+
+
+def test_a_covered_opening_does_not_hide_the_eave_whose_name_begins_like_its_own():
+    cover = {"guard": "cover", "cover_capacity": "3 kN", "cover_fixed": True, "cover_marked": True}
+    hole = [{"name": "south", "center": ["6 m", "5 m"], "size": ["1 m", "1 m"], **cover}]
+    field = field_of(assessed(roof__opening=hole))
+    assert points_on(field, "south eave")
+    assert not any(" rim " in name for name in field.edge)

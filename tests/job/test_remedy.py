@@ -71,6 +71,18 @@ def test_a_remedy_makes_nothing_else_fail():
                 assert other.verdict is not FAILS or before[other.id] in (FAILS, ASK), (one.id, other.id)
 
 
+def test_an_absorber_that_would_stop_a_heavy_worker_too_late_is_not_offered():
+    """A lanyard of 4 m with no line to shorten, 2.4 m of fall, an absorber at 900 lbf = 4.0 kN.
+
+    With 100 kg it opens 1.1 x 0.78 m; with 150 kg 1.1 x 1.4 m, past the 3.5 ft of 29 CFR 1926.502(d)(16)(iv).
+    """
+    changes = {"lanyard__l": {"length": "4 m", "strength": "25 kN"}, "line_0__length": "0 m", "grab__g__lock": "0 m"}
+    light, heavy = (finding(mended(**changes, crew_0__mass=mass), "arrest-force") for mass in ("100 kg", "150 kg"))
+    assert (light.verdict, heavy.verdict) == (FAILS, FAILS)
+    assert "absorber" in light.remedy.text
+    assert heavy.remedy is None
+
+
 # the stopper ---------------------------------------------------------------------------------------------------------
 
 
