@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ropewright.findings import SEVERITY, Verdict
+from ropewright.findings import SEVERITY, Place, Verdict
 from ropewright.job.assessment import Assessment, EdgeField
 from ropewright.sheets.runs import Run, Track, runs_along, tracks_of
 
@@ -90,3 +90,13 @@ def test_every_edge_and_opening_is_a_track(assessment: Assessment) -> None:
 
 def test_station_is_the_true_distance_along() -> None:
     assert EAVE.station_of(np.array([[2.5, 0.1, 3.0], [20.0, 0, 3]])) == pytest.approx([2.5, 10.0])
+
+
+@pytest.mark.parametrize("verdict", list(Verdict))
+def test_rim_that_nobody_falls_over_is_what_the_findings_say_of_the_opening(
+    assessment: Assessment, verdict: Verdict
+) -> None:
+    rim = replace(EAVE, name="skylight", is_rim=True)
+    about = replace(assessment.findings[0], where=Place(opening="skylight"), verdict=verdict)
+    other = replace(about, where=Place(opening="hatch"), verdict=Verdict.FAILS)
+    assert [run.verdict for run in runs_along(rim, [], [about, other])] == [verdict]

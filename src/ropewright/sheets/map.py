@@ -160,7 +160,7 @@ class _Drawing:
         if worker is not None:
             self._only(worker)
         self.tracks: tuple[Track, ...] = tracks_of(self.job.roof)
-        self.runs: Runs = all_runs(self.tracks, self.fields)
+        self.runs: Runs = all_runs(self.tracks, self.fields, assessment.findings)
         self.falls: tuple[WorstFall, ...] = worst_falls(self.fields)
         self.sheet = sheet_for(self.job.units)
         self.worker = worker

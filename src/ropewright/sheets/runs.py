@@ -10,7 +10,7 @@ from itertools import groupby, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.findings import SEVERITY, Verdict
+from ropewright.findings import SEVERITY, Finding, Verdict, worst
 from ropewright.job.assessment import EdgeField
 from ropewright.roof import Edge, EdgeType, Roof
 
@@ -165,36 +165,49 @@ def _joined(pieces: Iterable[Run]) -> tuple[Run, ...]:
     return tuple(Run(group[0].start, group[-1].end, group[0].verdict) for group in grouped)
 
 
-def runs_along(track: Track, fields: Sequence[EdgeField]) -> tuple[Run, ...]:
+def runs_along(track: Track, fields: Sequence[EdgeField], findings: Sequence[Finding] = ()) -> tuple[Run, ...]:
     """Stretches of one verdict along a track, the worst over the fields.
 
     Parameters
     ----------
     track : Track
     fields : sequence of EdgeField
+    findings : sequence of Finding
+        Of the same assessment.
 
     Returns
     -------
     tuple of Run
         From start to end without a gap. A place between two points asked takes the worse of both, so that a verdict
-        is never better than what was worked out on either side. With no point on the track nothing was shown to
-        hold, so the whole of it is `ASK`.
+        is never better than what was worked out on either side. With no point on the track the whole of it is what
+        the findings say of an opening (nobody is asked about falls over the rim of one that is guarded), else `ASK`:
+        nothing was shown to hold.
     """
-    return all_runs((track,), fields)[track.name]
+    return all_runs((track,), fields, findings)[track.name]
 
 
-def all_runs(tracks: Sequence[Track], fields: Sequence[EdgeField]) -> dict[str, tuple[Run, ...]]:
+def all_runs(
+    tracks: Sequence[Track], fields: Sequence[EdgeField], findings: Sequence[Finding] = ()
+) -> dict[str, tuple[Run, ...]]:
     """Return the runs of every track by its name; see `runs_along`."""
     indexed = [(field, _rows_by_name(field)) for field in fields]
     return {
-        track.name: _runs(track, [_samples(track, field, by_name) for field, by_name in indexed]) for track in tracks
+        track.name: _runs(track, [_samples(track, field, by_name) for field, by_name in indexed], findings)
+        for track in tracks
     }
 
 
-def _runs(track: Track, sampled: Sequence[tuple[Floats, list[Verdict | None]]]) -> tuple[Run, ...]:
+def _told_of(track: Track, findings: Sequence[Finding]) -> Verdict:
+    """Worst that the findings say of an opening as a whole."""
+    return worst(finding.verdict for finding in findings if track.is_rim and finding.where.opening == track.name)
+
+
+def _runs(
+    track: Track, sampled: Sequence[tuple[Floats, list[Verdict | None]]], findings: Sequence[Finding]
+) -> tuple[Run, ...]:
     sampled = [(stations, verdicts) for stations, verdicts in sampled if len(stations)]
     if not sampled:
-        return (Run(0.0, track.length, Verdict.ASK),)
+        return (Run(0.0, track.length, _told_of(track, findings)),)
     marks = np.unique(
         np.concatenate([[0.0, track.length], *(stations for stations, _ in sampled)]).clip(0, track.length)
     )

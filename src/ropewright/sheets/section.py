@@ -12,7 +12,7 @@ from ropewright.job.assessment import Assessment, EdgeField
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import wrapped
-from ropewright.sheets.figures import number_text
+from ropewright.sheets.figures import number_text, words_of
 from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, WHITE, Look, hatch_patterns, hatched
 
@@ -32,6 +32,7 @@ _SUMS = frozenset({"clearance_needed_m", "clearance_available_m"})
 _START = "d_ring_start"  #: taken off a sum that begins at the D-ring
 _MARGIN = "margin_below_feet"
 _SAME_SUM = 0.005  #: sums closer than this are the same, in m
+_SAME_PLACE = 1e-6  #: places closer than this are the same, in m
 
 _EARTH = Look("", "", "none", INK, ((-45.0, 1.4, 0.18),))
 
@@ -94,24 +95,29 @@ def clearances(assessment: Assessment) -> tuple[Clearance, ...]:
     tuple of Clearance
         Of those who can get to an edge, in the order of the crew: one where both are tightest at one place, else two.
     """
-    return tuple(_clearance(field, row, assessment.findings) for field in assessment.fields for row in _tightest(field))
+    return tuple(
+        _clearance(field, row, assessment.findings)
+        for field in assessment.fields
+        for row in _tightest(field, assessment.findings)
+    )
 
 
-def _tightest(field: EdgeField) -> list[int]:
-    """Rows of the field with the least to spare, by the book first."""
+def _tightest(field: EdgeField, findings: Sequence[Finding]) -> list[int]:
+    """Rows of the field where each sum rules, the book's first: the places that the findings are about."""
     reached = np.flatnonzero(field.reached)
     if not len(reached):
         return []
-    # what is not known counts as the tightest
-    spare = [
-        np.nan_to_num((field.available - needed)[reached], nan=-np.inf)
-        for needed in (field.needed_book, field.needed_high)
-    ]
-    return list(dict.fromkeys(int(reached[values.argmin()]) for values in spare))
+    rows = []
+    for kind, needed in (("clearance-book", field.needed_book), ("clearance-simulated", field.needed_high)):
+        asked = [row for finding in findings if finding.id.startswith(kind) for row in _places(finding, field)]
+        # where no finding tells, what is not known counts as the tightest
+        spare = np.nan_to_num((field.available - needed)[reached], nan=-np.inf)
+        rows.append(asked[0] if asked else int(reached[spare.argmin()]))
+    return list(dict.fromkeys(rows))
 
 
 def _clearance(field: EdgeField, row: int, findings: Sequence[Finding]) -> Clearance:
-    here = [finding for finding in findings if _is_about(finding, field, row)]
+    here = [finding for finding in findings if row in _places(finding, field)]
     book, high = float(field.needed_book[row]), float(field.needed_high[row])
     lengths = [_lengths(finding) for finding in here]
     starts = [own.pop(_START) for own in lengths if _START in own]
@@ -132,12 +138,15 @@ def _clearance(field: EdgeField, row: int, findings: Sequence[Finding]) -> Clear
     )
 
 
-def _is_about(finding: Finding, field: EdgeField, row: int) -> bool:
-    """True for a clearance finding at this place of this worker."""
+def _places(finding: Finding, field: EdgeField) -> list[int]:
+    """Rows of a field that a clearance finding of its worker is about: one, or none."""
     where = finding.where
     if not finding.id.startswith("clearance") or where.worker != field.worker or where.point is None:
-        return False
-    return bool(np.linalg.norm(np.subtract(where.point, field.points[row])) < 1e-6)
+        return []
+    away = np.linalg.norm(field.points - np.asarray(where.point), axis=1)
+    # at a corner two edges share the place
+    named = [row for row in np.flatnonzero(away < _SAME_PLACE) if where.edge in (None, field.edge[row])]
+    return [int(row) for row in named if field.reached[row]][:1]
 
 
 def _lengths(finding: Finding) -> dict[str, float]:
@@ -156,7 +165,7 @@ def _adding_up(candidates: Sequence[Mapping[str, float]], total: float) -> Terms
     """Return the lengths that add up to a total, so that no wrong sum is drawn; else nothing."""
     for lengths in candidates:
         if lengths and abs(sum(lengths.values()) - total) < _SAME_SUM:
-            return tuple((name.replace("_", " "), length) for name, length in lengths.items())
+            return tuple((words_of(name), length) for name, length in lengths.items())
     return ()
 
 
