@@ -7,6 +7,7 @@ JSON document in SI that `ropewright/sheets/schema` describes; every finding wit
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -322,7 +323,8 @@ def test_keys_of_figures_end_in_their_unit(plan):
     for one in plan["findings"]:
         for key, value in one["inputs"].items():
             is_figure = isinstance(value, int | float) and not isinstance(value, bool)
-            named_step = key.split("_")[0].isdigit()  # steps of a rope's strength: ratios
+            assert re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", key), (one["id"], key)
+            named_step = key.startswith("step_")  # steps of a rope's strength: ratios
             assert not is_figure or named_step or key.endswith(units) or key in bare, (one["id"], key)
 
 

@@ -68,7 +68,8 @@ _START: Mapping[Datum, frozenset[str]] = MappingProxyType(
 class BookTerm:
     """One allowance of a sum; `value` has shape (n,) or () [m]."""
 
-    name: str
+    key: str  #: as in the allowances, for programs
+    name: str  #: for people
     value: Floats
     source: str
 
@@ -139,7 +140,7 @@ def book_clearance(
     """
     _check_names(datum, allowances)
     terms = tuple(
-        BookTerm(_NAMES[key], _allowance(key, allowances[key]), sources.get(key, "as given"))
+        BookTerm(key, _NAMES[key], _allowance(key, allowances[key]), sources.get(key, "as given"))
         for key in _NAMES
         if key in allowances
     )

@@ -84,7 +84,7 @@ def _anchor_strength(job: Job, users: list[Use], where: Place) -> Finding:
     else:
         value, dimension, formula = _for_all(job, fact, anchor.strength, case, n)
         thing = "Anchor strength" if n == 1 else f"Anchor strength {formula.split('; ')[1]}"
-        inputs = {"S_anchor_n": anchor.strength.low, "n": n, "basis": anchor.basis}
+        inputs = {"s_anchor_n": anchor.strength.low, "n": n, "basis": anchor.basis}
     return answer_by_limit(
         job,
         Question(
@@ -148,7 +148,7 @@ def _designed_against_force(users: list[Use], where: Place, job: Job) -> Finding
         dimension=Dimension.FORCE,
         where=where,
         formula="S >= k sum(F)",
-        inputs={"S_n": anchor.strength.low, "k": factor, "sum_F_n": need / factor},
+        inputs={"s_n": anchor.strength.low, "k": factor, "sum_f_n": need / factor},
         sources=(Source("simulation of this job", "greatest arrest force", SourceStatus.DERIVED),),
         decide="What ultimate strength stands behind the allowable figure." if verdict is Verdict.ASK else "",
     )

@@ -164,7 +164,7 @@ def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
             "Minimum breaking strength as new",
             where,
             "S as told, an average taken down to a minimum",
-            {"S_n": rope.strength.low, "basis": rope.strength_basis},
+            {"s_n": rope.strength.low, "basis": rope.strength_basis},
         ),
         "line_strength",
         chain.as_new,
@@ -184,7 +184,7 @@ def _knot_share(job: Job) -> float | None:
 def _rigged(job: Job, rig: Rig, chain: StrengthChain, where: Place) -> Finding:
     """What is left of the rope as it is tied, held against the pack's figure for a line."""
     knotted = terminations()[rig.line.termination].kind is EndKind.KNOT
-    steps = {f"{i}_{step.name.replace(' ', '_')}": step.factor.low for i, step in enumerate(chain.steps, 1)}
+    steps = {f"step_{i}_{step.name.replace(' ', '_')}": step.factor.low for i, step in enumerate(chain.steps, 1)}
     finding = answer_by_limit(
         job,
         Question(
@@ -193,7 +193,7 @@ def _rigged(job: Job, rig: Rig, chain: StrengthChain, where: Place) -> Finding:
             f"Strength left with its {rig.line.termination}",
             where,
             chain.formula,
-            {"S0_n": chain.told.low, **steps},
+            {"s0_n": chain.told.low, **steps},
             chain.sources,
         ),
         "knotted_strength" if knotted and rulings(job, "knotted_strength", rig.facts) else "line_strength",
@@ -269,7 +269,7 @@ def _working(job: Job, rig: Rig, as_new: Range, where: Place) -> Finding:
         dimension=Dimension.FORCE,
         where=where,
         formula=f"m g <= W, {allowed.formula}",
-        inputs={"m_kg": rig.worker.mass.high, "S_low_n": as_new.low, "share": allowed.share[0]},
+        inputs={"m_kg": rig.worker.mass.high, "s_low_n": as_new.low, "share": allowed.share[0]},
         sources=(allowed.source,),
     )
 
@@ -287,7 +287,7 @@ def _hardware(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
         ("gate_strength", "gate", "Are the connectors' gates strong enough?", "Gate strength", rig.line.gate_strength),
     )
     for fact, name, text, thing, strength in asked:
-        inputs = {} if strength is None else {"S_n": strength.low}
+        inputs = {} if strength is None else {"s_n": strength.low}
         question = Question(f"{name}-strength/{rig.line.name}", text, thing, where, "S as marked", inputs)
         yield answer_by_limit(job, question, fact, strength, Dimension.FORCE, facts=rig.facts)
 

@@ -193,7 +193,7 @@ def _cover(job: Job, opening: Opening, where: Place) -> Finding:
             "Cover strength over the heaviest worker's weight",
             where,
             "k = S / (m g)",
-            {"S_n": opening.cover_capacity or "unknown", "mg_n": heaviest},
+            {"s_n": opening.cover_capacity or "unknown", "mg_n": heaviest},
         ),
         "cover_factor",
         factor,

@@ -59,10 +59,7 @@ class Clearances:
                 "body_m": self.body,
                 "swing_drop_m": float(self.falls.swing_drop[i]),
             }
-        terms = {
-            f"{term.name.replace(' ', '_')}_m": float(np.broadcast_to(term.value, self.book.shape)[i])
-            for term in self.sum.terms
-        }
+        terms = {f"{term.key}_m": float(np.broadcast_to(term.value, self.book.shape)[i]) for term in self.sum.terms}
         return {**terms, "d_ring_start_m": float(self.start[i])}
 
 

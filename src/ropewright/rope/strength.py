@@ -145,7 +145,7 @@ def _step(left: Range, loss: Loss) -> StrengthStep:
     assert 0.0 <= loss.factor.low <= loss.factor.high <= 1.0, "no step raises a rope"
     figure = loss.figure
     formula = "S = S0 x k"
-    inputs = {"S0_n": left.likely, "k": loss.factor.likely, **loss.inputs}
+    inputs = {"s0_n": left.likely, "k": loss.factor.likely, **loss.inputs}
     return StrengthStep(
         name=loss.name,
         factor=loss.factor,

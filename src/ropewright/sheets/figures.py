@@ -8,7 +8,7 @@ from ropewright.findings import Finding
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.quantity.show import Toward
 
-__all__ = ["finding_numbers", "input_text", "number_text"]
+__all__ = ["finding_numbers", "input_text", "number_text", "words_of"]
 
 #: Ends of the keys of a finding's inputs, longest first, and what they measure.
 _SUFFIXES: tuple[tuple[str, Dimension], ...] = (
@@ -27,6 +27,9 @@ _SUFFIXES: tuple[tuple[str, Dimension], ...] = (
     ("_v", Dimension.VOLTAGE),
     ("_j", Dimension.ENERGY),
 )
+
+#: Keys are lower-case; these are letters of formulas: strength, modulus, force.
+_LETTERS = {"s": "S", "s0": "S0", "ea": "EA", "f": "F"}
 
 
 def number_text(value: float | None, dimension: Dimension | None, units: UnitSystem, toward: Toward = "nearest") -> str:
@@ -110,11 +113,26 @@ def input_text(key: str, value: float | str, units: UnitSystem) -> str:
     'absorber force 4.00 kN'
     """
     if isinstance(value, str):
-        return f"{key.replace('_', ' ')}: {value}"
+        return f"{words_of(key)}: {value}"
     if isinstance(value, bool):
-        return f"{key.replace('_', ' ')}: {'yes' if value else 'no'}"
+        return f"{words_of(key)}: {'yes' if value else 'no'}"
     for suffix, dimension in _SUFFIXES:
         if key.endswith(suffix) and key != suffix:
-            name = key.removesuffix(suffix).replace("_", " ")
-            return f"{name} {number_text(float(value), dimension, units)}"
-    return f"{key.replace('_', ' ')} {number_text(float(value), None, units)}"
+            return f"{words_of(key.removesuffix(suffix))} {number_text(float(value), dimension, units)}"
+    return f"{words_of(key)} {number_text(float(value), None, units)}"
+
+
+def words_of(key: str) -> str:
+    """Name of an input for people, from its key without the unit; letters of formulas are written as there.
+
+    Parameters
+    ----------
+    key : str
+
+    Examples
+    --------
+    >>> words_of("d_ring_height"), words_of("s0"), words_of("ea_likely")
+    ('D-ring height', 'S0', 'EA likely')
+    """
+    words = key.replace("_", " ").replace("d ring", "D-ring")
+    return " ".join(_LETTERS.get(word, word) for word in words.split(" "))
