@@ -18,7 +18,7 @@ import pytest
 from ropewright.findings import Verdict
 from ropewright.job.assessment import Assessment
 from ropewright.job.model import Rescue
-from ropewright.sheets import pdf_bytes, write_pdf
+from ropewright.sheets import map_svg, pdf_bytes, write_pdf
 from ropewright.sheets.pdf import compiled, font_folder
 from ropewright.sheets.pdf_content import pdf_content
 
@@ -141,3 +141,7 @@ def test_only_the_packaged_font_is_used(us_pdf: bytes) -> None:
 
 def test_written_file_is_the_pdf(assessment: Assessment, us_pdf: bytes, tmp_path: Path) -> None:
     assert write_pdf(assessment, tmp_path / "plan.pdf").read_bytes() == us_pdf
+
+
+def test_map_drawn_before_gives_the_same_pdf(assessment: Assessment, us_pdf: bytes) -> None:
+    assert pdf_bytes(assessment, drawn=map_svg(assessment)) == us_pdf

@@ -6,11 +6,15 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ropewright.cli.errors import shows_input_errors
 from ropewright.errors import FileError
+
+if TYPE_CHECKING:
+    from ropewright.job.assessment import Assessment
 
 __all__ = ["plan"]
 
@@ -43,24 +47,15 @@ def plan(job_file: Path, folder: Path | None, *, as_json: bool) -> None:
     sys.exit(0 if assessment.verdict is Verdict.HOLDS else 1)
 
 
-def _write(assessment: object, folder: Path, report: Callable[[str, float], None]) -> tuple[Path, ...]:
-    from ropewright.job.assessment import Assessment
-    from ropewright.sheets.document import write_findings
-    from ropewright.sheets.map import write_map
-    from ropewright.sheets.pdf import write_pdf
+def _write(assessment: Assessment, folder: Path, report: Callable[[str, float], None]) -> tuple[Path, ...]:
+    from ropewright.sheets.plan_files import write_plan
 
-    assert isinstance(assessment, Assessment)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        written = []
-        for name, write in (("findings.json", write_findings), ("map.svg", write_map), ("plan.pdf", write_pdf)):
-            report(f"writing {name}", 0.9)
-            write(assessment, folder / name)
-            written.append(folder / name)
+        written = write_plan(assessment, folder, report)
     except OSError as error:
         raise FileError("--out", str(folder), f"give a folder that can be written to ({error.strerror})") from error
     report("done", 1.0)
-    return tuple(written)
+    return written
 
 
 @contextmanager

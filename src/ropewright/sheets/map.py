@@ -21,6 +21,7 @@ from ropewright.sheets.look import (
     INK,
     PAPER,
     VERDICT_LOOKS,
+    WHITE,
     ZONE_LOOKS,
     Look,
     hatch_patterns,
@@ -51,7 +52,7 @@ from ropewright.sheets.words import CAUTION
 from ropewright.sheets.writing import write_text_atomic
 from ropewright.sheets.zones import worst_zones
 
-__all__ = ["map_description", "map_scale", "map_svg", "write_map"]
+__all__ = ["map_description", "map_scale", "map_svg", "on_white", "write_map"]
 
 Floats = NDArray[np.float64]
 
@@ -110,6 +111,11 @@ def map_svg(assessment: Assessment, *, worker: str | None = None, ground: str = 
         svg.rectangle((0.25, 0.25), sheet.width - 0.5, sheet.height - 0.5, fill="none", stroke=INK, stroke_width=0.5),
     ]
     return _document(body, sheet)
+
+
+def on_white(drawn: str) -> str:
+    """Return a map on white, for paper that is white already."""
+    return drawn.replace(PAPER, WHITE)
 
 
 def map_description(assessment: Assessment, *, worker: str | None = None) -> str:

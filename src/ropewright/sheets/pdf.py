@@ -39,19 +39,21 @@ def write_pdf(assessment: Assessment, path: Path | str) -> Path:
     return write_bytes_atomic(path, pdf_bytes(assessment))
 
 
-def pdf_bytes(assessment: Assessment) -> bytes:
+def pdf_bytes(assessment: Assessment, *, drawn: str | None = None) -> bytes:
     """Return the plan as a tagged PDF (PDF/UA-1), the same bytes for the same assessment.
 
     Parameters
     ----------
     assessment : Assessment
+    drawn : str, optional
+        Its map, if it was drawn before (`ropewright.sheets.map.map_svg`), so that it is not drawn twice.
 
     Returns
     -------
     bytes
         US letter for a job in US units, A4 for a metric one.
     """
-    return compiled(pdf_content(assessment), assessment.job.date or _NO_DATE)
+    return compiled(pdf_content(assessment, drawn=drawn), assessment.job.date or _NO_DATE)
 
 
 def compiled(content: dict[str, Any], day: date) -> bytes:

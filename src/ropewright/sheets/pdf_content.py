@@ -12,8 +12,8 @@ from ropewright.job.assessment import Assessment, RigRow
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets.figures import finding_numbers, input_text, number_text
-from ropewright.sheets.look import VERDICT_LOOKS, WHITE, look_of, verdict_word
-from ropewright.sheets.map import map_description, map_svg
+from ropewright.sheets.look import VERDICT_LOOKS, look_of, verdict_word
+from ropewright.sheets.map import map_description, map_svg, on_white
 from ropewright.sheets.section import Clearance, clearance_svg, clearances
 from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, length_to_tie, named, place_of, rules_line
 
@@ -23,12 +23,14 @@ __all__ = ["pdf_content"]
 ON_COVER = 3
 
 
-def pdf_content(assessment: Assessment) -> dict[str, Any]:
+def pdf_content(assessment: Assessment, *, drawn: str | None = None) -> dict[str, Any]:
     """Everything the template sets, as JSON values.
 
     Parameters
     ----------
     assessment : Assessment
+    drawn : str, optional
+        Its map, on paper of any colour, if it was drawn before.
 
     Returns
     -------
@@ -42,7 +44,7 @@ def pdf_content(assessment: Assessment) -> dict[str, Any]:
         "caution": CAUTION,
         "answer": _answer(assessment),
         "looks": {look.word: _look(verdict) for verdict, look in VERDICT_LOOKS.items()},
-        "map": {"svg": map_svg(assessment, ground=WHITE), "alt": map_description(assessment)},
+        "map": {"svg": on_white(drawn or map_svg(assessment)), "alt": map_description(assessment)},
         "rig": [_rig_row(assessment, row) for row in assessment.rig],
         "clearances": [_clearance(clearance, job.units) for clearance in clearances(assessment)],
         "findings": [_finding(finding, job) for finding in assessment.findings],

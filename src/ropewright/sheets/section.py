@@ -23,7 +23,7 @@ TEXT, SMALL, LARGE = 3.2, 2.9, 5.0  #: em heights [mm]
 TOP, FOOT = 16.0, 5.0  #: from the upper end to where the sums begin, and room under the deepest line [mm]
 COLUMNS = (10.0, 45.0, 75.5)  #: the two sums, and what there is [mm]
 HEAD_WIDTH = 28.0  #: of the words above a column [mm]
-TERM_WIDTH = 35.0  #: of the names of a sum's parts [mm]
+BESIDE = 2.6  #: from a column to the names of its sum's parts [mm]
 #: What lies deeper than this share of the clearance needed is drawn there, with a broken line.
 DEEPEST = 1.4
 
@@ -256,15 +256,17 @@ def _column(
         return head + _dimension(x, (edge, edge + factor * needed))
     depths = np.cumsum([0.0, *(length for _, length in terms)])
     heights = (begin + factor * depths).tolist()
-    return head + _dimension(x, heights) + _term_words(x + 2.6, heights, terms, units)
+    return head + _dimension(x, heights) + _term_words(x, heights, terms, units)
 
 
 def _term_words(x: float, levels: Sequence[float], terms: Terms, units: UnitSystem) -> str:
-    """Names of the parts, each beside its part or as near below as there is room."""
+    """Names of the parts, each beside its part or as near below as there is room, clear of the next column."""
     written, lowest = [], -np.inf
+    room = min((other for other in COLUMNS if other > x), default=WIDTH) - x - 2 * BESIDE
+    x += BESIDE
     for (name, length), start, end in zip(terms, levels[:-1], levels[1:], strict=True):
         shown = show(length, Dimension.LENGTH, units, toward="high")
-        lines = wrapped(f"{shown} {name}", TERM_WIDTH, SMALL, 2)
+        lines = wrapped(f"{shown} {name}", room, SMALL, 2)
         y = max((start + end) / 2 + (0.7 - len(lines) / 2) * 1.1 * SMALL, lowest + 1.1 * SMALL)
         for line in lines:
             written.append(_on_bare_paper(line, x, y))
@@ -284,7 +286,7 @@ def _likely_tick(likely: float, edge: float, factor: float, units: UnitSystem) -
     x, y = COLUMNS[1], edge + factor * likely
     words = f"likely {show(likely, Dimension.LENGTH, units, toward='high')}"
     return svg.line((x - 1.4, y), (x + 1.4, y), stroke=INK, stroke_width=0.25) + _on_bare_paper(
-        words, x + 2.6, y + 0.35 * SMALL
+        words, x + BESIDE, y + 0.35 * SMALL
     )
 
 
