@@ -1,31 +1,26 @@
-"""One building of a city model, its parts taken together: its roof, its ground, and what was mended or is doubtful."""
+"""One building of a city model, its parts taken together: its roof and its ground."""
 
 from __future__ import annotations
 
 import dataclasses
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.errors import RoofError
+from ropewright.readers.building_roof import BuildingRoof, RoofSurface, roof_of_surfaces
 from ropewright.readers.city_geometry import Geometry, Surface, best_geometry
 from ropewright.readers.roof_surfaces import roof_by_meaning, roof_by_slope
 from ropewright.roof import Roof
-from ropewright.roof.facets import facet_area, facet_pitch
-from ropewright.roof.measured import is_degenerate, measured_roof
 from ropewright.roof.mending.notes import Mendings
 
-__all__ = ["PLANE_TOLERANCE", "BuildingRoof", "building_roof"]
+__all__ = ["building_roof"]
 
 Points = NDArray[np.float64]
 
-#: How far off its plane a corner may be. More than on a roof measured by tape: city models are made from heights that
-#: err by a decimetre, and files keep surfaces 2.5 cm out of plane (judgement). [m]
-PLANE_TOLERANCE = 0.05
 #: A model with less detail than this has blocks, whose flat tops are no roofs.
 _ROOF_LOD = 2.0
 #: Ground heights this near each other agree. [m]
@@ -34,50 +29,6 @@ _SAME_GROUND = 0.25
 _TERRAIN_HEIGHTS = ("h_maaiveld", "TerrainHeight")
 #: Among more surfaces than this no roof is looked for by slope: the work grows with their square. [-]
 _MOST_SURFACES = 3_000
-#: A building smaller than this in plan was not given in metres. [m]
-_SMALLEST = 0.1
-
-
-@dataclass(frozen=True)
-class BuildingRoof:
-    """What could be read of one building.
-
-    Parameters
-    ----------
-    id : str
-        Id of the building in the file.
-    status : str
-        ``read``, ``mended`` or ``refused``.
-    notes : tuple of str
-        What was mended, how the rest was understood and what is doubtful; or why it was refused.
-    roof : Roof or None
-        In the file's coordinates; facets are named by their object's id and their number in it. Its own notes are
-        among `notes`. None if refused.
-    ground : float or None
-        Lowest corner of its ground surfaces, in the file's heights; None if it has none. [m]
-    lod : float or None
-        Level of detail that was read.
-    parts : tuple of str
-        Ids of the objects that its roof was taken from.
-    """
-
-    id: str
-    status: str
-    notes: tuple[str, ...]
-    roof: Roof | None = None
-    ground: float | None = None
-    lod: float | None = None
-    parts: tuple[str, ...] = ()
-
-    @property
-    def eave_height(self) -> float | None:
-        """Lowest corner of the largest pitched facet (5 to 75 deg), or of a flat roof, above the ground [m]."""
-        if self.roof is None or self.ground is None:
-            return None
-        pitched = [facet for facet in self.roof.facets if 5.0 <= facet_pitch(facet) <= 75.0]
-        if pitched:
-            return float(max(pitched, key=facet_area).ring[:, 2].min()) - self.ground
-        return min(float(facet.ring[:, 2].min()) for facet in self.roof.facets) - self.ground
 
 
 def building_roof(
@@ -111,28 +62,26 @@ def _read(
     name: str, things: Mapping[str, Mapping[str, Any]], vertices: Points, file_notes: Sequence[str]
 ) -> BuildingRoof:
     notes = Mendings()
-    found = {part: best_geometry(part, thing, len(vertices)) for part, thing in things.items()}
-    detailed = _detailed(name, found, notes)
+    best = {part: best_geometry(part, thing, len(vertices)) for part, thing in things.items()}
+    detailed = _detailed(name, best, notes)
     surfaces = _roof_surfaces(name, list(detailed.values()), vertices, notes)
-    facets = [(s.id, *_without_repeats(s, vertices, notes)) for s in surfaces]
-    whole = [facet for facet in facets if not is_degenerate(facet[1])]
-    for surface_id, _, _ in (facet for facet in facets if is_degenerate(facet[1])):
-        notes.mend("roof surfaces without area dropped", surface_id)
-    if not whole:
-        raise RoofError(name, "no roof surface with an area", "give a building with a roof")
-    _check_size(name, whole)
-    made = measured_roof(whole, plane_tolerance=PLANE_TOLERANCE)
-    ground = _ground(detailed.values(), things.values(), made.roof, vertices, notes)
-    mended = notes.mended + made.mended
+    made, found = roof_of_surfaces(name, [_corners(surface, vertices) for surface in surfaces], notes)
+    ground = _ground(detailed.values(), things.values(), made, vertices, notes)
+    mended = notes.mended + made.notes
     return BuildingRoof(
         id=name,
         status="mended" if mended else "read",
-        notes=(*mended, *made.found, *notes.found, *file_notes),
-        roof=dataclasses.replace(made.roof, notes=()),
+        notes=(*mended, *found, *notes.found, *file_notes),
+        roof=dataclasses.replace(made, notes=()),
         ground=ground,
         lod=max(geometry.lod for geometry in detailed.values()),
         parts=tuple(detailed),
     )
+
+
+def _corners(surface: Surface, vertices: Points) -> RoofSurface:
+    ring, *holes = (vertices[list(ring)].reshape(-1, 3) for ring in surface.rings)
+    return surface.id, ring, holes
 
 
 def _detailed(name: str, found: Mapping[str, Geometry | None], notes: Mendings) -> dict[str, Geometry]:
@@ -167,24 +116,6 @@ def _roof_surfaces(name: str, geometries: Sequence[Geometry], vertices: Points, 
     for surface in by_slope:
         notes.mend("no surface is called a roof; those that face up with nothing over them taken", surface.id)
     return by_slope
-
-
-def _without_repeats(surface: Surface, vertices: Points, notes: Mendings) -> tuple[Points, list[Points]]:
-    """Corners of a surface; rings closed by repeating their first corner are opened, empty holes left out."""
-    rings = []
-    for ring in surface.rings:
-        opened = ring[:-1] if len(ring) > 1 and ring[0] == ring[-1] else ring
-        if len(opened) < len(ring):
-            notes.mend("rings closed by repeating their first corner opened", surface.id)
-        rings.append(vertices[list(opened)].reshape(-1, 3))
-    return rings[0], [hole for hole in rings[1:] if not is_degenerate(hole)]
-
-
-def _check_size(name: str, facets: Sequence[tuple[str, Points, list[Points]]]) -> None:
-    corners = np.vstack([ring for _, ring, _ in facets])
-    wide = float((corners.max(axis=0) - corners.min(axis=0))[:2].max())
-    if wide < _SMALLEST:
-        raise RoofError(name, f"a roof {wide:g} wide", "give coordinates in metres; these look like degrees")
 
 
 def _ground(

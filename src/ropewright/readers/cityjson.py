@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from ropewright.errors import FileError
-from ropewright.readers.building import BuildingRoof, building_roof
+from ropewright.readers.building import building_roof
+from ropewright.readers.building_roof import BuildingRoof
 from ropewright.readers.cityjson_file import CityFeature, read_city_file
 
 __all__ = ["read_cityjson"]

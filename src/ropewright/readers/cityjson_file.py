@@ -5,8 +5,7 @@ Source: CityJSON specifications 1.0, 1.1 and 2.0 (from memory), and real files o
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.errors import FileError
+from ropewright.readers.bounded import bounded_text
+from ropewright.readers.json_text import documents
 from ropewright.readers.reference_system import check_reference_system
 
 __all__ = ["MAX_BYTES", "CityFeature", "CityFile", "read_city_file"]
@@ -71,8 +72,8 @@ def read_city_file(path: Path) -> CityFile:
 
 
 def _city_file(path: Path) -> CityFile:
-    documents = _documents(_text(path))
-    head = next(documents, None)
+    values = documents(bounded_text(path, MAX_BYTES))
+    head = next(values, None)
     if not isinstance(head, dict) or head.get("type") != "CityJSON":
         found = head.get("type") if isinstance(head, dict) else None
         raise FileError("type", found, "give a CityJSON file, whose first object has the type 'CityJSON'")
@@ -83,7 +84,7 @@ def _city_file(path: Path) -> CityFile:
     notes = check_reference_system(metadata.get("referenceSystem") if isinstance(metadata, dict) else None)
     scale, shift = _transform(head.get("transform"), version)
     features = [_feature(head, "", scale, shift)]
-    for number, document in enumerate(documents, start=1):
+    for number, document in enumerate(values, start=1):
         place = f"feature {number}: "
         if not isinstance(document, dict) or document.get("type") != "CityJSONFeature":
             raise FileError(f"{place}type", _type_of(document), "give 'CityJSONFeature' after the first object")
@@ -93,56 +94,6 @@ def _city_file(path: Path) -> CityFile:
 
 def _type_of(document: object) -> object:
     return document.get("type") if isinstance(document, dict) else type(document).__name__
-
-
-def _text(path: Path) -> str:
-    try:
-        size = path.stat().st_size
-        if size > MAX_BYTES:
-            raise FileError("size", f"{size} bytes", f"give a file of at most {MAX_BYTES} bytes")
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise FileError("file", error.strerror or str(error), "give a file that can be read") from error
-    except UnicodeDecodeError as error:
-        raise FileError(f"byte {error.start}", error.reason, "give a file in UTF-8") from error
-
-
-def _documents(text: str) -> Iterator[object]:
-    """JSON values that stand one after another in a text."""
-    decoder = json.JSONDecoder(object_pairs_hook=_without_repeats, parse_constant=_no_number)
-    at, end = 0, len(text)
-    while True:
-        while at < end and text[at] in " \t\r\n":
-            at += 1
-        if at == end:
-            return
-        try:
-            value, at = decoder.raw_decode(text, at)
-        except json.JSONDecodeError as error:
-            raise FileError(f"line {error.lineno}, column {error.colno}", error.msg, "give JSON") from error
-        except RecursionError as error:
-            raise FileError(_line(text, at), "brackets nested too deep", "give a CityJSON file") from error
-        except ValueError as error:  # an integer of thousands of digits
-            raise FileError(_line(text, at), str(error)[:80], "give numbers a float can hold") from error
-        yield value
-
-
-def _line(text: str, at: int) -> str:
-    return f"line {text.count(chr(10), 0, at) + 1}"
-
-
-def _without_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    """JSON object as a dict; of two like keys one would be lost without a word."""
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for i, key in enumerate(keys) if key in keys[:i])
-        raise FileError(ascii(twice)[1:-1][:80], "a key that stands twice in one object", "give each key once")
-    return found
-
-
-def _no_number(name: str) -> float:
-    raise FileError("number", name, "give numbers; JSON has neither NaN nor Infinity")
 
 
 def _transform(value: object, version: str) -> tuple[Points, Points]:
