@@ -1,0 +1,123 @@
+"""Break loads of one batch on a scale, with the three figures that are each called a minimum."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import groupby
+
+from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show
+from ropewright.rope.batch import BatchTest
+from ropewright.sheets import svg
+from ropewright.sheets.labels import text_width
+from ropewright.sheets.look import FONT, INK, PALE, PAPER
+
+__all__ = ["batch_svg"]
+
+WIDTH = 150.0  #: of the drawing at least [mm]
+SIDE = 12.0  #: left free at each end of the scale [mm]
+TEXT, SMALL = 4.0, 3.6  #: em heights [mm]
+ROW = 6.0  #: from one name to the next [mm]
+BESIDE = 1.5  #: from a line to its words [mm]
+DOT = 1.4  #: radius of the ring of one piece [mm]
+TOP = 6.0  #: from the upper end to the first name [mm]
+
+_STEPS = (1.0, 2.0, 5.0)
+
+
+def batch_svg(test: BatchTest, units: UnitSystem) -> str:
+    """Drawing of a batch's break loads: a ring a piece, a line for each figure, named with its load.
+
+    Parameters
+    ----------
+    test : BatchTest
+    units : UnitSystem
+
+    Returns
+    -------
+    str
+        An SVG document; one user unit is 1 mm.
+    """
+    marks = _marks(test, units)
+    scale = _Scale(min(force for force, _ in marks), max(*test.breaks, *(force for force, _ in marks)), units)
+    stacks = [(scale.at(load), len(list(same))) for load, same in groupby(test.breaks)]
+    foot = TOP + ROW * len(marks) + 2.6 * DOT * (max(count for _, count in stacks) + 1)
+    height = foot + 12.0
+    width = max(WIDTH, *(scale.at(force) + 2 * BESIDE + text_width(words, TEXT) for force, words in marks))
+    body = [
+        svg.tag("title", "Break loads of a batch"),
+        svg.tag("desc", svg.text_of("; ".join(words for _, words in marks))),
+        svg.rectangle((0, 0), width, height, fill=PAPER),
+        *_named(marks, scale, foot),
+        *_pieces(stacks, foot),
+        *scale.drawn(foot),
+    ]
+    return svg.tag(
+        "svg",
+        *body,
+        xmlns="http://www.w3.org/2000/svg",
+        role="img",
+        width=f"{width:g}mm",
+        height=f"{height:g}mm",
+        viewBox=f"0 0 {width:g} {height:g}",
+        font_family=FONT,
+        fill=INK,
+    )
+
+
+def _marks(test: BatchTest, units: UnitSystem) -> list[tuple[float, str]]:
+    """Figures with their words, lowest first."""
+    named = (
+        (test.tolerance, f"tolerance limit {test.coverage:.4g} / {test.confidence:.4g}"),
+        (test.three_sigma, "mean less 3 sd"),
+        (test.minimum, "weakest piece"),
+        (test.mean, "mean"),
+    )
+    known = [(force, name) for force, name in named if force is not None]
+    return sorted((force, f"{name}: {show(force, Dimension.FORCE, units, toward='low')}") for force, name in known)
+
+
+def _named(marks: list[tuple[float, str]], scale: _Scale, foot: float) -> Iterator[str]:
+    """Lines down to the scale, the lowest figure on the top row, so that no line runs through words."""
+    for row, (force, words) in enumerate(marks):
+        x, y = scale.at(force), TOP + ROW * row
+        yield svg.line((x, y - SMALL * 0.8), (x, foot), stroke=INK, stroke_width=0.35)
+        yield svg.text(words, (x + BESIDE, y), TEXT)
+
+
+def _pieces(stacks: list[tuple[float, int]], foot: float) -> Iterator[str]:
+    for x, count in stacks:
+        for k in range(count):
+            yield svg.circle((x, foot - 1.5 * DOT - 2.6 * DOT * k), DOT, fill=PAPER, stroke=INK, stroke_width=0.4)
+
+
+class _Scale:
+    """Level scale of force from one load to another, with round ticks in the units shown."""
+
+    def __init__(self, low: float, high: float, units: UnitSystem) -> None:
+        self.symbol = "lbf" if units is UnitSystem.US else "kN"
+        self.unit = parse_quantity(f"1 {self.symbol}", Dimension.FORCE, "unit")
+        span = max(high - low, 0.02 * high)
+        self.low, self.high = max(low - 0.06 * span, 0.0), high + 0.06 * span
+
+    def at(self, force: float) -> float:
+        """Place on the sheet, in mm."""
+        return SIDE + (WIDTH - 2 * SIDE) * (force - self.low) / (self.high - self.low)
+
+    def drawn(self, y: float) -> Iterator[str]:
+        """Yield the line, its ticks and their figures."""
+        yield svg.line((SIDE, y), (WIDTH - SIDE, y), stroke=INK, stroke_width=0.5)
+        step = self._step()
+        decimals = max(0, -math.floor(math.log10(step)))
+        for k in range(math.ceil(self.low / self.unit / step), math.floor(self.high / self.unit / step) + 1):
+            x = self.at(k * step * self.unit)
+            yield svg.line((x, y), (x, y + 1.5), stroke=INK, stroke_width=0.35)
+            yield svg.text(f"{k * step:,.{decimals}f}", (x, y + 5.4), SMALL, text_anchor="middle", fill=INK)
+        yield svg.text(f"break load, {self.symbol}", (WIDTH - SIDE, y + 10.2), SMALL, text_anchor="end", fill=PALE)
+
+    def _step(self) -> float:
+        """Smallest round step that leaves at most eight ticks, in the unit shown."""
+        span = (self.high - self.low) / self.unit
+        least = span / 7
+        ten = 10.0 ** math.floor(math.log10(least))
+        return next(ten * step for step in (*_STEPS, 10.0) if ten * step >= least)
