@@ -22,6 +22,7 @@ from ropewright.arrest.distribution import Distribution
 from ropewright.arrest.doubtful import (
     BATCH,
     DRAWN_ERROR_BOUND,
+    INPUTS,
     OUTPUTS,
     FallPoints,
     Inputs,
@@ -54,6 +55,7 @@ class Doubt:
     least: Mapping[str, Floats]  #: (n,) over the draws
     greatest: Mapping[str, Floats]  #: (n,)
     shares: Mapping[str, ShareInterval]  #: (n,) draws that hold: ``arrested``, each test, and ``all`` of them
+    held: Mapping[str, Bools]  #: (draws, n) the same, draw by draw
     in_doubt: tuple[str, ...]  #: inputs that were drawn
 
 
@@ -126,7 +128,8 @@ def doubt(
     Notes
     -----
     Scrambled Sobol draws; quantiles are taken from the draws at or above the level, never below. Inputs are drawn
-    independently of one another.
+    independently of one another. Each input has its own column of the draws, whatever else is in doubt: row by row
+    `held` of one call goes with that of another.
 
     Examples
     --------
@@ -134,15 +137,15 @@ def doubt(
     >>> found = doubt(inputs, FallPoints(free_fall=[0.6, 1.8], near=6.0), draws=256,
     ...               tests={"force": at_most("peak_force", 6000.0)})
     >>> found.spread["peak_force"].round(-1)
-    array([[3360., 5000.],
-           [3740., 5560.],
-           [4140., 6130.]])
+    array([[3350., 5010.],
+           [3740., 5550.],
+           [4130., 6130.]])
     >>> found.shares["force"].share
     array([1.     , 0.90625])
     """
     given = complete(inputs)
     names = in_doubt(given)
-    columns = _columns(given, names, sobol_draws(draws, len(names), seed=seed))
+    columns = _columns(given, names, _own_draws(draws, names, seed))
     size = max(BATCH // draws, 1)
     slices = [slice(i, min(i + size, len(points))) for i in range(0, len(points), size)]
     pieces = []
@@ -150,6 +153,15 @@ def doubt(
         outputs = work_out(columns, points.chosen(here), curve=curve, error_bound=error_bound)
         pieces.append(_reduce(_over_draws(outputs, draws), here, tests or {}, levels))
     return _join(pieces, draws, levels, tuple(names))
+
+
+def _own_draws(draws: int, names: list[str], seed: int) -> Floats:
+    """Column of the draws that belongs to each input, shape (draws, inputs)."""
+    if not names:
+        return np.empty((draws, 0))
+    places = list(INPUTS)
+    own: Floats = sobol_draws(draws, len(places), seed=seed)[:, [places.index(name) for name in names]]
+    return own
 
 
 def _columns(inputs: Inputs, names: list[str], shares: Floats) -> dict[str, Floats]:
@@ -171,7 +183,7 @@ class _Piece:
     spread: dict[str, Floats]
     least: dict[str, Floats]
     greatest: dict[str, Floats]
-    holding: dict[str, NDArray[np.intp]]
+    held: dict[str, Bools]
 
 
 def _reduce(outputs: dict[str, Floats], here: slice, tests: Mapping[str, Claim], levels: tuple[float, ...]) -> _Piece:
@@ -185,7 +197,7 @@ def _reduce(outputs: dict[str, Floats], here: slice, tests: Mapping[str, Claim],
         index = [min(int(np.ceil(level * len(ordered))), len(ordered) - 1) for level in levels]
         known = np.where(np.isneginf(ordered[[0, *index, -1]]), np.nan, ordered[[0, *index, -1]])
         least[name], spread[name], greatest[name] = known[0], known[1:-1], known[-1]
-    return _Piece(spread, least, greatest, {name: found.sum(axis=0) for name, found in held.items()})
+    return _Piece(spread, least, greatest, held)
 
 
 def _join(pieces: list[_Piece], draws: int, levels: tuple[float, ...], names: tuple[str, ...]) -> Doubt:
@@ -193,13 +205,15 @@ def _join(pieces: list[_Piece], draws: int, levels: tuple[float, ...], names: tu
         parts = [getattr(piece, field) for piece in pieces]
         return {name: np.concatenate([part[name] for part in parts], axis=-1) for name in parts[0]}
 
+    held: dict[str, Bools] = joined("held")  # type: ignore[assignment]
     return Doubt(
         draws=draws,
         levels=levels,
         spread=joined("spread"),  # type: ignore[arg-type]
         least=joined("least"),  # type: ignore[arg-type]
         greatest=joined("greatest"),  # type: ignore[arg-type]
-        shares={name: share_interval(count, draws) for name, count in joined("holding").items()},  # type: ignore[arg-type]
+        shares={name: share_interval(found.sum(axis=0), draws) for name, found in held.items()},
+        held=held,
         in_doubt=names,
     )
 
