@@ -141,7 +141,7 @@ def doubt(
            [3740., 5550.],
            [4130., 6130.]])
     >>> found.shares["force"].share
-    array([1.     , 0.90625])
+    array([1.       , 0.8984375])
     """
     given = complete(inputs)
     names = in_doubt(given)
