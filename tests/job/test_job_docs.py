@@ -33,7 +33,8 @@ def fields_read(monkeypatch: pytest.MonkeyPatch) -> set[str]:
     facets = {"facets": [{"ring": ring}]}
     hague = ROOT / "examples" / "hague-house.toml"
     raw["answers"] = {"roof_sound": {"yes": True}}
-    job_from_mapping(raw)
+    sides = [{"number": 4, "kind": "half-hip", "hip_from": "2 ft"}]
+    job_from_mapping({**raw, "roof": {**raw["roof"], "gable_sides": [2], "side": sides}})
     job_from_mapping({**raw, "roof": facets, "site": {}, "anchor": [{**raw["anchor"][0], "at": ["1 m", "1 m"]}]})
     job_from_mapping(tomllib.loads(hague.read_text(encoding="utf-8")), path=hague)
     return known

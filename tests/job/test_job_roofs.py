@@ -94,6 +94,64 @@ def test_ground_that_is_not_told_is_said_to_be_taken() -> None:
     assert any("ground is taken" in note for note in job_from_mapping(job_with(flat, ["3 m", "1 m"])).notes)
 
 
+YARD = {"center": ["3 m", "3 m"], "size": ["1 m", "2 m"]}
+HIP = {"form": "hip", "outline": SQUARE, "eave_height": "3 m", "pitch": "12:12"}
+
+
+def test_courtyards_and_single_sides_of_a_job_file() -> None:
+    """Sides 5 to 8 are those of the courtyard, from its low corner round; side 2 is a gable, side 4 half-hipped."""
+    sides = [
+        {"number": 2, "kind": "gable", "overhang": "0.2 m"},
+        {"number": 4, "kind": "half-hip", "hip_from": "0.5 m", "pitch": "60 deg"},
+        {"number": 5, "pitch": "6:12"},
+    ]
+    roof = job_from_mapping(job_with({**HIP, "courtyard": [YARD], "side": sides}, ["1 m", "1 m"])).roof
+    names = {edge.name: edge for edge in roof.edges}
+    assert names["west eave"].start[2] == pytest.approx(3.5)
+    assert {"courtyard north eave", "courtyard east eave"} <= names.keys()
+    assert names["east rake (south side)"].start[0] == pytest.approx(6.2)
+    assert len(roof.inner_walls) == 1
+
+
+def test_pitch_may_be_told_side_by_side() -> None:
+    hip = {key: value for key, value in HIP.items() if key != "pitch"}
+    sides = [{"number": n, "pitch": "12:12"} if n != 3 else {"number": 3, "kind": "wall"} for n in (1, 2, 3, 4)]
+    roof = job_from_mapping(job_with({**hip, "side": sides}, ["3 m", "1 m"])).roof
+    assert [facet.id for facet in roof.facets] == ["south", "east", "west"]
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"side": [{"number": 5}]}, "roof.side[0].number: got 5; give the number of a side, from 1 to 4"),
+        ({"side": [{"kind": "gable"}]}, "roof.side[0].number: missing"),
+        ({"side": [{"number": 1}, {"number": 1}]}, "roof.side[1].number: got 1; this side has a table already"),
+        ({"side": [{"number": 1, "kind": "mansard"}]}, "roof.side[0].kind: got 'mansard'; give 'hip' or 'gable'"),
+        ({"side": [{"number": 1, "kind": "half-hip"}]}, "roof.side[0].hip_from: missing"),
+        ({"side": [{"number": 1, "hip_from": "1 m"}]}, "roof.side[0].hip_from: got '1 m'; give it only with"),
+        ({"side": [{"number": 1, "kind": "wall", "pitch": "9:12"}]}, "nothing slopes over a wall"),
+        ({"side": [{"number": 2, "kind": "half-hip", "hip_from": "4 m"}]}, "roof.side: got 'a half-hip that begins"),
+        ({"courtyard": [{"center": ["3 m", "3 m"]}]}, "roof.courtyard[0].outline: missing"),
+        ({"courtyard": [{**YARD, "center": ["9 m", "9 m"]}]}, "roof.courtyard[0]: got 'a hole at"),
+        ({"form": "flat", "side": [{"number": 1, "kind": "hip"}]}, "a flat roof has one slope; form = 'hip'"),
+        (
+            {"form": "gable", "gable_sides": [2, 4], "side": [{"number": 2, "kind": "wall"}]},
+            "roof.side[0].kind: got 'wall'; side 2 stands in 'gable_sides' too",
+        ),
+        ({"corner": ["1 m", "1 m"]}, "give 'corner' only with 'size'"),
+    ],
+)
+def test_faults_of_sides_and_courtyards_have_their_place(given: dict[str, object], says: str) -> None:
+    told = faults(job_with({**HIP, **given}, ["3 m", "1 m"]))
+    assert any(says in line for line in told), told
+
+
+def test_a_rectangle_can_lie_anywhere() -> None:
+    flat = {"form": "flat", "size": ["4 m", "3 m"], "corner": ["-2 m", "1 m"], "eave_height": "3 m"}
+    ring = job_from_mapping(job_with(flat, ["0 m", "2 m"])).roof.facets[0].ring
+    assert ring[:, :2].min(axis=0).tolist() == [-2, 1]
+
+
 SLOPE = [["0 m", "0 m", "3 m"], ["4 m", "0 m", "3 m"], ["4 m", "3 m", "6 m"], ["0 m", "3 m", "6 m"]]
 BACK = [["4 m", "6 m", "3 m"], ["0 m", "6 m", "3 m"], ["0 m", "3 m", "6 m"], ["4 m", "3 m", "6 m"]]
 

@@ -316,11 +316,6 @@ REFUSED: dict[str, tuple[dict[str, Any], str, str]] = {
         "a square has no short sides",
     ),
     "gables of a triangle": ({"form": "gable", "outline": [(0, 0), (6, 0), (3, 6)]}, "gable_sides", "say which sides"),
-    "gable at an inner corner": (
-        {"form": "gable", "outline": L_PLAN, "gable_sides": [2]},
-        "gable_sides",
-        r"a wall would stand up out of the roof from \(2.5, 6\) to \(5, 6\)",
-    ),
     "straight side of two pitches": (
         {"outline": [(0, 0), (4, 0), (10, 0), (10, 6), (0, 6)], "pitches": [30, 40, 30, 30, 30]},
         "pitches",

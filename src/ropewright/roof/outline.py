@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
+from types import MappingProxyType
 
 from numpy.typing import ArrayLike
 
 from ropewright.errors import RoofError
 from ropewright.roof.outline_edges import Slope, facets_and_edges
-from ropewright.roof.outline_gables import gables_of
+from ropewright.roof.outline_ends import Ends, ends_of
 from ropewright.roof.outline_proof import prove_roof
 from ropewright.roof.outline_rings import corner_text
 from ropewright.roof.outline_sides import Outline, overhung, read_outline, without_straight_corners
 from ropewright.roof.outline_single import single_slope
 from ropewright.roof.skeleton import Skeleton, SkeletonError, straight_skeleton
-from ropewright.roof.surface import Edge, EdgeType, Roof
+from ropewright.roof.surface import Edge, Facet, Roof
 
 __all__ = ["FORMS", "roof_from_outline"]
 
@@ -34,10 +36,13 @@ def roof_from_outline(
     form: str,
     pitches: Sequence[float],
     eave_height: float,
-    overhang: float = 0.0,
+    overhang: float | Sequence[float] = 0.0,
     gable_sides: Sequence[int] = (),
     high_side: int | None = None,
     holes: Sequence[ArrayLike] = (),
+    hip_sides: Sequence[int] = (),
+    wall_sides: Sequence[int] = (),
+    half_hips: Mapping[int, float] = MappingProxyType({}),
 ) -> Roof:
     """Roof over the outline of the walls.
 
@@ -53,9 +58,9 @@ def roof_from_outline(
         looked at; a flat or shed roof has one. Above 0 and below 85, a flat roof from 0. [deg]
     eave_height : float
         Height of the roof's lower edge itself, out at the end of the overhang: what one would fall from. The same over
-        all sides, so that under slopes of unlike pitch the steeper stands higher over its wall. [m]
-    overhang : float
-        Level distance from the walls out to the roof's edge, 0 or more, the same at eaves and rakes. [m]
+        all sides, so that under slopes of unlike pitch or overhang the steeper stands higher over its wall. [m]
+    overhang : float or sequence of float
+        Level distance from the walls out to the roof's edge, 0 or more: for all sides, or for each as `pitches`. [m]
     gable_sides : sequence of int
         With ``gable``: sides that end in a gable, from 0. Empty: the two short sides of a rectangle; on any other plan
         of right angles the ends of its wings.
@@ -63,6 +68,14 @@ def roof_from_outline(
         With ``shed`` and a sloping ``flat``: the side that the slope rises to, at right angles.
     holes : sequence of arrays, shape (k, 2)
         Courtyards or shafts: roof edges all round, with the same overhang. [m]
+    hip_sides : sequence of int
+        With ``gable``: sides that slope even if they would be taken for a gable.
+    wall_sides : sequence of int
+        With ``gable`` or ``hip``: sides over which a wall goes up plumb to whatever roof comes there, as at the high
+        side of a lean-to; like gables, but they may share a corner.
+    half_hips : mapping of int to float
+        With ``gable`` or ``hip``: sides that end in a gable below and in a hip, of the pitch of that side, from a
+        height above the roof's edge on. [m]
 
     Returns
     -------
@@ -74,12 +87,14 @@ def roof_from_outline(
     ------
     RoofError
         If the outline crosses itself, has no area, fewer than three corners or one corner twice; a pitch is out of
-        range; the gables leave no roof; the overhang makes edges meet; or the sides leave no single roof.
+        range; the gables and walls leave no roof; a half-hip begins above the gable under it; the overhang makes edges
+        meet; or the sides leave no single roof.
 
     Notes
     -----
     Slopes rise from the roof's edge until they meet: the weighted straight skeleton of the roof's outline. Corners on
-    a straight side are left out where both parts have the same pitch.
+    a straight side are left out where both parts are alike. Where a gable or wall stands beside an inner corner, its
+    wall runs on into the roof: the lower roof ends at its foot and the higher one with a rake at its top.
 
     Examples
     --------
@@ -89,28 +104,50 @@ def roof_from_outline(
     ['south', 'north']
     >>> [(edge.name, round(edge.length, 3)) for edge in roof.edges][:3]
     [('south eave', 10.0), ('north eave', 10.0), ('east rake (south side)', 4.243)]
+
+    With the upper half of the east gable hipped at 45 degrees:
+
+    >>> roof = roof_from_outline(walls, form="gable", pitches=[45], eave_height=3.0, half_hips={1: 1.5})
+    >>> [round(edge.length, 6) for edge in roof.edges if edge.name == "east eave"]
+    [3.0]
     """
-    _check_numbers(form, eave_height, overhang)
+    _check_numbers(form, eave_height)
     given = read_outline(outline, holes)
+    far = _overhangs(given, overhang)
     if form in ("flat", "shed"):
-        if gable_sides:
-            raise RoofError("gable_sides", tuple(gable_sides), f"leave them out: a {form} roof has no gables")
-        roof = _single(given, form, pitches, eave_height, overhang, high_side)
+        for name, sides in (("gable_sides", gable_sides), ("wall_sides", wall_sides), ("half_hips", tuple(half_hips))):
+            if sides:
+                raise RoofError(name, tuple(sides), f"leave them out: a {form} roof has no gables")
+        roof = _single(given, form, pitches, eave_height, far, high_side)
     else:
         if high_side is not None:
             raise RoofError("high_side", high_side, f"leave it out: a {form} roof rises from its sides")
-        roof = _many(given, form, pitches, eave_height, overhang, gable_sides)
+        ends = ends_of(given, form, gables=gable_sides, hips=hip_sides, walls=wall_sides, half_hips=half_hips)
+        roof = _many(given, pitches, eave_height, far, ends)
     prove_roof(roof)
     return roof
 
 
-def _check_numbers(form: str, eave_height: float, overhang: float) -> None:
+def _check_numbers(form: str, eave_height: float) -> None:
     if form not in FORMS:
         raise RoofError("form", form, f"give one of {', '.join(FORMS)}")
     if not math.isfinite(eave_height):
         raise RoofError("eave_height", eave_height, "give the height of the eave as a length")
-    if not 0.0 <= overhang < math.inf:
-        raise RoofError("overhang", overhang, "give a length of 0 or more")
+
+
+def _overhangs(outline: Outline, overhang: float | Sequence[float]) -> list[float]:
+    """Overhang of each side as the outline now runs."""
+    if not isinstance(overhang, Sequence):
+        if not 0.0 <= overhang < math.inf:
+            raise RoofError("overhang", overhang, "give a length of 0 or more")
+        return [float(overhang)] * outline.count
+    if len(overhang) != outline.count:
+        found = f"{len(overhang)} overhangs for {outline.count} sides"
+        raise RoofError("overhang", found, "give one for each side, or one for all")
+    for side, value in enumerate(overhang):
+        if not 0.0 <= value < math.inf:
+            raise RoofError(f"overhang[{side}]", value, "give a length of 0 or more")
+    return [float(overhang[side]) for side in outline.given]
 
 
 def _pitch_of_each(outline: Outline, pitches: Sequence[float]) -> list[float]:
@@ -121,8 +158,15 @@ def _pitch_of_each(outline: Outline, pitches: Sequence[float]) -> list[float]:
     return [float(pitches[side] if len(pitches) > 1 else pitches[0]) for side in outline.given]
 
 
+def _kinds(kinds: Sequence[str], far: Sequence[float]) -> list[str]:
+    """What stands over each side in words, with its overhang where they differ."""
+    if len(set(far)) == 1:
+        return list(kinds)
+    return [f"{kind} with {out:g} m overhang" for kind, out in zip(kinds, far, strict=True)]
+
+
 def _single(
-    given: Outline, form: str, pitches: Sequence[float], eave_height: float, overhang: float, high_side: int | None
+    given: Outline, form: str, pitches: Sequence[float], eave_height: float, far: Sequence[float], high_side: int | None
 ) -> Roof:
     """Flat or shed roof: one facet."""
     each = _pitch_of_each(given, pitches)
@@ -140,38 +184,48 @@ def _single(
     if high_side is not None:
         x, y = given.vectors()[given.given.index(high_side)]
         up = (y / math.hypot(x, y), -x / math.hypot(x, y))
-    plain, _ = without_straight_corners(given, [""] * given.count, "outline")
+    plain, kept = without_straight_corners(given, _kinds([""] * given.count, far), "overhang")
     rise = math.tan(math.radians(pitch))
-    facet, edges = single_slope(overhung(plain, overhang).rings, up, rise, eave_height)
-    return Roof((facet,), edges, walls=given.rings[0], overhang=overhang, notes=plain.notes)
+    facet, edges = single_slope(overhung(plain, [far[side] for side in kept]).rings, up, rise, eave_height)
+    return _roof(given, (facet,), edges, far, plain.notes)
 
 
-def _many(
-    given: Outline, form: str, pitches: Sequence[float], eave_height: float, overhang: float, gable_sides: Sequence[int]
+def _roof(
+    given: Outline, facets: tuple[Facet, ...], edges: tuple[Edge, ...], far: Sequence[float], notes: tuple[str, ...]
 ) -> Roof:
-    """Gable or hip roof: a slope over every side but the gables."""
+    walls, *inner = given.rings
+    return Roof(facets, edges, walls=walls, inner_walls=tuple(inner), overhang=max(far), notes=notes)
+
+
+def _many(given: Outline, pitches: Sequence[float], eave_height: float, far: Sequence[float], ends: Ends) -> Roof:
+    """Gable or hip roof: a slope over every side but the gables and walls."""
     each = _pitch_of_each(given, pitches)
-    if form == "hip" and gable_sides:
-        raise RoofError("gable_sides", tuple(gable_sides), "leave them out, or give the form as gable")
-    gables, notes = gables_of(given, gable_sides) if form == "gable" else (frozenset[int](), ())
     for side, pitch in enumerate(each):
-        if side not in gables and not 0.0 < pitch < STEEPEST:
+        if side not in ends.plumb and not 0.0 < pitch < STEEPEST:
             wanted = f"give a pitch above 0 and below {STEEPEST:g} degrees, so that the slope over {{}} can rise"
             raise RoofError(f"pitches[{given.given[side]}]", pitch, wanted.format(given.side_text(side)))
-    kinds = ["a gable" if side in gables else f"{pitch:g} degrees" for side, pitch in enumerate(each)]
+    kinds = _kinds([ends.text(side, pitch) for side, pitch in enumerate(each)], far)
     walls, kept = without_straight_corners(given, kinds, "pitches")
-    rises = [math.inf if side in gables else math.tan(math.radians(each[side])) for side in kept]
-    edge = overhung(walls, overhang)
+    rises = [math.inf if side in ends.upright else math.tan(math.radians(each[side])) for side in kept]
+    above = {
+        kept.index(side): (height, math.tan(math.radians(each[side])))
+        for side, height in ends.half_hips.items()
+        if side in kept
+    }
+    edge = overhung(walls, [far[side] for side in kept])
     rings = [[(float(x), float(y)) for x, y in ring] for ring in edge.rings]
+    later = [(side, height, 1.0 / rise) for side, (height, rise) in above.items()]
     try:
-        skeleton = straight_skeleton(rings, [0.0 if rise == math.inf else 1.0 / rise for rise in rises])
+        skeleton = straight_skeleton(rings, [0.0 if rise == math.inf else 1.0 / rise for rise in rises], later)
         slopes = _slopes(edge, rises)
-        _refuse_breaks(walls, skeleton, slopes)
+        slopes += [replace(slopes[side], rise=rise) for side, (_, rise) in above.items()]
+        _refuse_lost_hips(walls, skeleton, list(above))
+        labels = [*range(len(rises)), *above]
+        _refuse_breaks(walls, skeleton, slopes, labels)
         facets, edges = facets_and_edges(skeleton, slopes, edge.sizes, eave_height)
     except SkeletonError as error:
         raise _refusal(walls, error) from error
-    _refuse_steps(edges)
-    return Roof(facets, edges, walls=given.rings[0], overhang=overhang, notes=(*walls.notes, *notes))
+    return _roof(given, facets, edges, far, (*walls.notes, *ends.notes))
 
 
 def _slopes(outline: Outline, rises: Sequence[float]) -> list[Slope]:
@@ -183,16 +237,15 @@ def _slopes(outline: Outline, rises: Sequence[float]) -> list[Slope]:
     return slopes
 
 
-def _refuse_steps(edges: Sequence[Edge]) -> None:
-    """Refuse a gable whose wall runs on into the roof, as one beside an inner corner does."""
-    for edge in edges:
-        if edge.type is EdgeType.WALL:
-            place = f"from {corner_text(edge.start[:2]).removesuffix(' m')} to {corner_text(edge.end[:2])}"
-            found = f"a gable with which a wall would stand up out of the roof {place}"
-            raise RoofError("gable_sides", found, "let the side beside the inner corner slope")
+def _refuse_lost_hips(walls: Outline, skeleton: Skeleton, sides: Sequence[int]) -> None:
+    """Refuse a half-hip that would begin where the gable under it has already ended."""
+    for side, face in zip(sides, skeleton.faces[len(skeleton.faces) - len(sides) :], strict=True):
+        if not face:
+            found = f"a half-hip that begins above the top of its gable, over {walls.side_text(side)}"
+            raise RoofError("half_hips", found, "let it begin lower, or make the side a gable")
 
 
-def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope]) -> None:
+def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope], labels: Sequence[int]) -> None:
     """Refuse two slopes that face the same way with unlike pitches and come to lie in one line.
 
     From there on either could go on over the other: the roof is one of two, and only who has seen it knows which.
@@ -202,16 +255,18 @@ def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope]) 
         if not (a.is_gable or b.is_gable) and a.rise != b.rise and a.nx * b.nx + a.ny * b.ny > 1.0 - ONE_WAY:
             one, other = skeleton.nodes[arc.start], skeleton.nodes[arc.end]
             place = f"from {corner_text(one[:2]).removesuffix(' m')} to {corner_text(other[:2])}"
-            sides = walls.sides_text((arc.left, arc.right))
+            sides = walls.sides_text((labels[arc.left], labels[arc.right]))
             found = f"slopes of unlike pitch that come to lie in one line {place}: over {sides}"
-            raise RoofError(
-                "pitches", found, "either could go on over the other: give them one pitch, or measured facets"
-            )
+            wanted = "either could go on over the other: give them one pitch, or give the parts as wings of their own"
+            raise RoofError("pitches", found, wanted)
 
 
 def _refusal(walls: Outline, error: SkeletonError) -> RoofError:
-    sides = walls.sides_text(error.sides) if error.sides else "some sides"
+    known = [side for side in error.sides if side < sum(walls.sizes)]
+    sides = walls.sides_text(known) if known else "some sides"
     place = "" if error.point is None else f" near {corner_text(error.point)}"
     return RoofError(
-        "outline", f"slopes over {sides} that {error.reason}{place}", "change a pitch, or choose other gables"
+        "outline",
+        f"slopes over {sides} that {error.reason}{place}",
+        "change a pitch, choose other gables, or give the parts as wings of their own",
     )

@@ -44,7 +44,7 @@ def gables_of(outline: Outline, chosen: Sequence[int]) -> tuple[frozenset[int], 
         # at an inner corner, as of a shaft, the slopes beside them close the roof
         if side in gables and after in gables and turns[after] > SQUARE:
             found = f"gables that share a corner, over {outline.sides_text((side, after))}"
-            raise RoofError("gable_sides", found, "put a slope between two gables, or choose a shed roof")
+            raise RoofError("gable_sides", found, "put a slope between two gables, or give one of them as a wall")
     return gables, ()
 
 

@@ -125,29 +125,31 @@ def inside_ring(ring: Points, xy: Points) -> NDArray[np.bool_]:
     return found
 
 
-def grown(ring: Points, distance: float) -> Points:
+def grown(ring: Points, distance: float | Points) -> Points:
     """Ring with every side moved by `distance` to its right, corners mitred: outward if it runs counterclockwise.
 
     Parameters
     ----------
     ring : array, shape (n, 2)
         Corners; no corner of 0 or 180 degrees. [m]
-    distance : float
-        [m]
+    distance : float or array, shape (n,)
+        For all sides, or for each; side i runs from corner i to i + 1. [m]
 
     Examples
     --------
     >>> grown(np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 3.0], [0.0, 3.0]]), 0.5).tolist()
     [[-0.5, -0.5], [4.5, -0.5], [4.5, 3.5], [-0.5, 3.5]]
     """
-    if distance == 0.0:
+    far = np.broadcast_to(np.asarray(distance, float), len(ring))
+    if not far.any():
         return ring
     after = np.roll(ring, -1, axis=0) - ring
     after = after / np.linalg.norm(after, axis=1)[:, None]
     before = np.roll(after, 1, axis=0)
     sine = _cross(before, after)
-    # the corner moves along (after - before) / sine: one unit to the right of both sides at once
-    moved: Points = ring + (before - after) * (distance / sine)[:, None]
+    # what stands to the right of both sides at once, each by its own distance
+    step = before * far[:, None] - after * np.roll(far, 1)[:, None]
+    moved: Points = ring + step / sine[:, None]
     return moved
 
 

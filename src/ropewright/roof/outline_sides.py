@@ -203,32 +203,34 @@ def without_straight_corners(outline: Outline, kinds: Sequence[object], field: s
     return merged, kept
 
 
-def overhung(outline: Outline, overhang: float) -> Outline:
+def overhung(outline: Outline, overhangs: Sequence[float]) -> Outline:
     """Outline of the roof's edge: every side of the walls' outline moved outward, into the courtyards too.
 
     Parameters
     ----------
     outline : Outline
         Without straight corners.
-    overhang : float
-        Level distance, 0 or more. [m]
+    overhangs : sequence of float
+        Level distance for each side as the outline now runs, 0 or more. [m]
 
     Raises
     ------
     RoofError
         If the edges would meet each other, or a courtyard would be closed.
     """
-    if overhang == 0.0:
+    if not any(overhangs):
         return outline
-    moved = replace(outline, rings=tuple(grown(ring, overhang) for ring in outline.rings))
+    ends = np.cumsum(outline.sizes)
+    far = np.split(np.asarray(overhangs, float), ends[:-1])
+    moved = replace(outline, rings=tuple(grown(ring, own) for ring, own in zip(outline.rings, far, strict=True)))
     reversed_sides = np.flatnonzero((moved.vectors() * outline.vectors()).sum(axis=1) <= 0.0)
     if len(reversed_sides):
-        found = f"{overhang:g} m, which leaves no edge over {outline.side_text(int(reversed_sides[0]))}"
+        found = f"{max(overhangs):g} m, which leaves no edge over {outline.side_text(int(reversed_sides[0]))}"
         raise RoofError("overhang", found, "give a smaller overhang")
     crossing = first_crossing(moved.rings)
     if crossing is not None:
         i, j, point = crossing
         sides = outline.sides_text((i, j))
-        found = f"{overhang:g} m, with which the edges over {sides} meet near {corner_text(point)}"
+        found = f"{max(overhangs):g} m, with which the edges over {sides} meet near {corner_text(point)}"
         raise RoofError("overhang", found, "give a smaller overhang")
     return moved

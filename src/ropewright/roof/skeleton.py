@@ -39,7 +39,8 @@ class Skeleton:
     arcs : tuple of Arc
         Creases between the faces of two sides; one of them may be a gable, which has no face.
     faces : tuple of tuple of tuple of int
-        For each side the rings of its face as indices of nodes, counterclockwise; none for a gable.
+        For each side, and then for each side that changed its speed as it is after that, the rings of its face as
+        indices of nodes, counterclockwise; none for a gable.
     """
 
     nodes: tuple[tuple[float, float, float], ...]
@@ -47,7 +48,9 @@ class Skeleton:
     faces: tuple[tuple[tuple[int, ...], ...], ...]
 
 
-def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float]) -> Skeleton:
+def straight_skeleton(
+    rings: Sequence[Sequence[Point]], speeds: Sequence[float], later: Sequence[tuple[int, float, float]] = ()
+) -> Skeleton:
     """Weighted straight skeleton of the inside of one or more rings.
 
     Parameters
@@ -58,6 +61,9 @@ def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float])
     speeds : sequence of float
         Level distance covered per metre of rise, 0 or more, for each side through all rings; side i of a ring runs
         from its corner i to i + 1. [-]
+    later : sequence of (int, float, float)
+        Sides that change their speed once: which, at what height above 0 [m], and the speed from there on, above 0. A
+        gable that goes on as a hip from some height, a half-hip, is one.
 
     Returns
     -------
@@ -68,7 +74,7 @@ def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float])
     SkeletonError
         If the sides leave no single roof: neighbours in one line with unlike speeds, nothing that closes the middle.
     ValueError
-        If there are not as many speeds as sides, or one is negative or not finite.
+        If there are not as many speeds as sides, one is negative or not finite, or a change is out of its range.
 
     Examples
     --------
@@ -85,16 +91,18 @@ def straight_skeleton(rings: Sequence[Sequence[Point]], speeds: Sequence[float])
         raise ValueError(f"one speed per side: {count} sides, got {len(speeds)} speeds")
     if not all(0.0 <= speed < math.inf for speed in speeds):
         raise ValueError("speeds must be finite and 0 or more")
+    if not all(0 <= side < count and 0.0 < h < math.inf and 0.0 < speed < math.inf for side, h, speed in later):
+        raise ValueError("a change needs a side, a height above 0 and a finite speed above 0")
     # a frame in the middle of the outline keeps far-off survey coordinates from eating the digits
     x0, y0 = _middle(rings)
     local = [[(float(x) - x0, float(y) - y0) for x, y in ring] for ring in rings]
     reach = max(max(abs(x), abs(y)) for ring in local for x, y in ring)
     sides, corners = aligned_sides(local, speeds)
     try:
-        front = Wavefront(sides, corners, reach)
+        front = Wavefront(sides, corners, reach, [(height, side, speed) for side, height, speed in later])
         front.run()
         nodes, arcs = _contracted(front)
-        faces = _faces(sides, nodes, arcs, [len(ring) for ring in rings])
+        faces = _faces(front.sides, nodes, arcs, [len(ring) for ring in rings])
     except SkeletonError as error:
         if error.point is None:
             raise

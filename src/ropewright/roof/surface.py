@@ -120,9 +120,11 @@ class Roof:
     walls : array, shape (n, 2), optional
         Outline of the walls below, where it is known and differs from the roof's edge by the overhang. [m]
     overhang : float
-        Level distance from wall to eave. [m]
+        Level distance from wall to eave, the greatest where sides differ. [m]
     notes : tuple of str
         What was mended or assumed while it was made.
+    inner_walls : tuple of arrays, shape (n, 2)
+        Walls of courtyards and of further wings, beside `walls`. [m]
     """
 
     facets: tuple[Facet, ...]
@@ -131,6 +133,7 @@ class Roof:
     walls: Points | None = None
     overhang: float = 0.0
     notes: tuple[str, ...] = field(default=())
+    inner_walls: tuple[Points, ...] = ()
 
     @cached_property
     def by_id(self) -> dict[str, Facet]:

@@ -46,15 +46,21 @@ class Wavefront:
         Corners, the inside on the left; side i of a ring runs from corner i to i + 1. [m]
     reach : float
         Size of the outline, from which tolerances are taken. [m]
+    later : list of (float, int, float)
+        Time at which a side changes its speed, the side, the speed from then on. The moved side then is a side of its
+        own, numbered after all others in this order.
     """
 
-    def __init__(self, sides: list[Side], rings: list[list[Point]], reach: float) -> None:
-        self.sides = sides
+    def __init__(
+        self, sides: list[Side], rings: list[list[Point]], reach: float, later: list[tuple[float, int, float]]
+    ) -> None:
+        self.sides = sides + [_from_then_on(sides[label], time, speed) for time, label, speed in later]
+        self._later = sorted((time, label, len(sides) + k) for k, (time, label, _) in enumerate(later))
         self.eps = 1e-10 * max(1.0, reach)
         self.nodes: list[tuple[float, float, float]] = []
         self.arcs: list[Arc] = []
         self._alive: dict[Vertex, None] = {}  # a dict keeps the order, so that every run does the same
-        self._pieces: list[dict[Vertex, None]] = [{} for _ in sides]
+        self._pieces: list[dict[Vertex, None]] = [{} for _ in self.sides]
         self._heap: list[tuple[float, int, Vertex, Vertex | int]] = []
         self._count = 0
         self._now = 0.0
@@ -82,6 +88,9 @@ class Wavefront:
             self._expect_meeting(vertex)
         left = 60 * len(self.sides) + 200  # each event ends a piece or splits a ring: far more means that it is lost
         while self._alive:
+            if self._later and (not self._heap or self._heap[0][0] > self._later[0][0]):
+                self._change_speed(*self._later.pop(0))
+                continue
             if not self._heap:
                 raise SkeletonError("never close over the middle", self._labels_left())
             time, _, vertex, other = heapq.heappop(self._heap)
@@ -288,6 +297,33 @@ class Wavefront:
             raise SkeletonError("meet in a knot", tuple(sorted({a for a, _ in ins + outs})), point)
         return pairs
 
+    def _change_speed(self, time: float, label: int, successor: int) -> None:
+        """Let a side go on as another one: what it has reached so far becomes the foot of a face of its own."""
+        self._now = max(time, self._now)
+        for vertex in self._alive:
+            vertex.x, vertex.y = vertex.at(self._now)
+        for start in list(self._pieces[label]):
+            end = start.next
+            first = self._turned(start, start.into, successor)
+            last = self._turned(end, successor, end.out if end.out != label else successor)
+            self._arc(first.node, last.node, successor, label)
+        for vertex in self._alive:
+            self._expect_split(vertex)
+            self._expect_meeting(vertex)
+
+    def _turned(self, vertex: Vertex, into: int, out: int) -> Vertex:
+        """Put a vertex between other sides in the place of one."""
+        node = self._node(vertex.x, vertex.y)
+        self._arc(vertex.node, node, vertex.into, vertex.out)
+        turned = in_motion(Vertex(into, out, node, vertex.x, vertex.y, self._now), self.sides[into], self.sides[out])
+        if turned.spike:
+            raise SkeletonError("fold onto each other", (vertex.into, vertex.out), (vertex.x, vertex.y))
+        turned.prev, turned.next = vertex.prev, vertex.next
+        turned.prev.next = turned.next.prev = turned
+        self._delist(vertex)
+        self._enlist(turned)
+        return turned
+
     # -- bookkeeping ----------------------------------------------------------------------------------------------
 
     def _enlist(self, vertex: Vertex) -> None:
@@ -313,6 +349,11 @@ class Wavefront:
     def _arc(self, start: int, end: int, left: int, right: int) -> None:
         if start != end:
             self.arcs.append(Arc(start, end, left, right))
+
+
+def _from_then_on(side: Side, time: float, speed: float) -> Side:
+    """Line of a side that moves with another speed from a time on."""
+    return Side(side.dx, side.dy, side.c + (side.s - speed) * time, speed)
 
 
 def _offsets(rings: list[list[Point]]) -> list[int]:

@@ -1,0 +1,259 @@
+"""A roof, or one wing of it, from the fields of a table: outline, courtyards, and what stands over each side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ropewright.errors import RoofError
+from ropewright.job.reading import Table
+from ropewright.quantity import Dimension
+from ropewright.roof.surface import Roof
+
+__all__ = ["FORMS", "OUTLINE_FIELDS", "SIDE_KINDS", "area_of", "outlined_roof"]
+
+Points = NDArray[np.float64]
+
+FORMS = ("flat", "shed", "gable", "hip")
+#: What a side can be: `hip` and `shed` slope; a `shed` side is one whose slope rises to a wall across from it.
+SIDE_KINDS = ("hip", "gable", "half-hip", "shed", "wall")
+#: Fields of a roof from an outline.
+OUTLINE_FIELDS = (
+    *("form", "outline", "size", "corner", "eave_height", "pitch", "pitches", "gable_sides", "high_side", "overhang"),
+    *("courtyard", "side"),
+)
+
+_PITCHES = (0.0, 85.0)
+_OVERHANGS = (0.0, 3.0)
+
+
+@dataclass
+class _Sides:
+    """What the tables of single sides say, by the number of the side from 0."""
+
+    kinds: dict[int, str] = field(default_factory=dict)
+    pitches: dict[int, float] = field(default_factory=dict)
+    overhangs: dict[int, float] = field(default_factory=dict)
+    half_hips: dict[int, float] = field(default_factory=dict)
+
+    def of(self, *kinds: str) -> list[int]:
+        """Sides of some kinds."""
+        return [side for side, kind in self.kinds.items() if kind in kinds]
+
+
+def outlined_roof(table: Table) -> Roof | None:
+    """Read a roof from an outline; None if it has faults, which are then gathered in the table.
+
+    Parameters
+    ----------
+    table : Table
+        With the fields `OUTLINE_FIELDS`.
+
+    Raises
+    ------
+    RoofError
+        If no roof can stand on what was read; its field is one of the table's.
+    """
+    from ropewright.roof.outline import roof_from_outline
+
+    before = len(table.faults.found)
+    form = table.choice("form", FORMS)
+    outline = _outline(table)
+    holes = [area_of(one, close=True) for one in table.tables("courtyard")]
+    whole = [hole for hole in holes if hole is not None]
+    eave = table.quantity("eave_height", Dimension.LENGTH, (0.0, 300.0), required=True)
+    overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS) or 0.0
+    outer = 0 if outline is None else len(outline)
+    count = outer + sum(map(len, whole)) if outer and len(whole) == len(holes) else 0
+    told = _sides_told(table, form, count)
+    pitches = _pitches(table, form, count, told)
+    gables = _numbers(table, "gable_sides", count)
+    high_side = _high_side(table, form, outer)
+    _refuse_two_ends(table, gables or [])
+    if len(table.faults.found) > before or outline is None or eave is None or pitches is None or gables is None:
+        return None
+    gables += told.of("gable")
+    try:
+        return roof_from_outline(
+            outline,
+            form="gable" if told.of("gable") and form == "hip" else form,
+            pitches=pitches,
+            eave_height=eave,
+            overhang=[told.overhangs.get(side, overhang) for side in range(count)] if told.overhangs else overhang,
+            gable_sides=sorted(set(gables)),
+            high_side=high_side,
+            holes=whole,
+            hip_sides=told.of("hip", "shed"),
+            wall_sides=told.of("wall"),
+            half_hips=told.half_hips,
+        )
+    except RoofError as error:
+        raise _as_written(table, error) from error
+
+
+def _refuse_two_ends(table: Table, gables: list[int]) -> None:
+    """Report a side that is listed among the gables and told to be something else."""
+    for one in table.tables("side"):
+        number, kind = one.raw.get("number"), one.raw.get("kind")
+        if type(number) is int and number - 1 in gables and kind not in (None, "gable"):
+            one.fault("kind", kind, f"side {number} stands in 'gable_sides' too; take it out there")
+
+
+def _as_written(table: Table, error: RoofError) -> RoofError:
+    """Return an error with field and value as the file has them: one pitch for all sides, sides counted from 1."""
+    name = error.field
+    if name.startswith("pitches") and table.raw.get("pitches") is None:
+        name = "pitch"
+    elif name.startswith("holes"):
+        name = name.replace("holes", "courtyard", 1)
+    elif name in ("hip_sides", "wall_sides", "half_hips") or (name == "gable_sides" and "gable_sides" not in table.raw):
+        name = "side" if table.raw.get("side") else name
+    if name == "side":
+        return RoofError(name, error.value if isinstance(error.value, str) else "these ends", error.expected)
+    value = error.value if isinstance(error.value, str) else table.raw.get(name, error.value)
+    return RoofError(name, value, error.expected)
+
+
+# where -------------------------------------------------------------------------------------------------------------
+
+
+def _outline(table: Table) -> Points | None:
+    """Walls in plan: given corner by corner, or as a rectangle from one of its corners."""
+    if (table.get("outline") is None) == (table.get("size") is None):
+        found = None if table.get("size") is None else "both 'outline' and 'size'"
+        table.fault("outline", found, "give the corners as 'outline', or 'size' for a rectangle from the origin")
+        table.get("corner")
+        return None
+    corner = table.point("corner", sizes=(2,))
+    if table.get("outline") is not None:
+        if corner is not None:
+            table.fault("corner", table.raw["corner"], "give 'corner' only with 'size': it says where a rectangle lies")
+        return table.points("outline", size=2, least=3)
+    size = table.point("size", sizes=(2,))
+    if size is None:
+        return None
+    if not (size > 0).all():
+        table.fault("size", table.raw["size"], "give two lengths above zero")
+        return None
+    rectangle = np.array([[0.0, 0.0], [size[0], 0.0], size, [0.0, size[1]]])
+    return rectangle if corner is None else rectangle + corner
+
+
+def area_of(table: Table, *, close: bool = False) -> Points | None:
+    """Corners in plan from an outline, or from a center and size; None if there are faults.
+
+    Parameters
+    ----------
+    table : Table
+    close : bool
+        Whether these are all the fields of the table.
+    """
+    outline = table.points("outline", size=2, least=3)
+    center, size = table.point("center", sizes=(2,)), table.point("size", sizes=(2,))
+    by_size = table.raw.get("center") is not None and table.raw.get("size") is not None
+    if close:
+        table.close()
+    if (table.raw.get("outline") is not None) == by_size:
+        table.fault("outline", None, "give the corners as 'outline', or a rectangle by 'center' and 'size'")
+        return None
+    if not by_size:
+        return outline
+    if center is None or size is None:
+        return None
+    if not (size > 0).all():
+        table.fault("size", table.raw["size"], "give two lengths above zero")
+        return None
+    corners: Points = center + size / 2 * np.array([[-1.0, -1], [1, -1], [1, 1], [-1, 1]])
+    return corners
+
+
+# what stands over the sides ----------------------------------------------------------------------------------------
+
+
+def _sides_told(table: Table, form: str, count: int) -> _Sides:
+    """Read the tables of single sides; each speaks of another side."""
+    told, seen = _Sides(), set[int]()
+    for one in table.tables("side"):
+        number = one.get("number")
+        is_side = type(number) is int and 1 <= number <= max(count, 1)
+        if not is_side and (count or type(number) is not int):
+            one.fault("number", number, f"give the number of a side, from 1 to {count or 'n'}")
+        side = number - 1 if type(number) is int else -1
+        if is_side and side in seen:
+            one.fault("number", number, "this side has a table already; put all of it there")
+        seen.add(side)
+        _read_side(one, form, side, told)
+    return told
+
+
+def _read_side(table: Table, form: str, side: int, told: _Sides) -> None:
+    kind = table.choice("kind", SIDE_KINDS) if table.get("kind") is not None else ""
+    pitch = table.quantity("pitch", Dimension.ANGLE, _PITCHES)
+    overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS)
+    start = table.quantity("hip_from", Dimension.LENGTH, (0.01, 50.0), required=kind == "half-hip")
+    if form in ("flat", "shed"):
+        for key in ("kind", "pitch"):
+            if table.raw.get(key) is not None:
+                wanted = f"leave it out: a {form} roof has one slope; form = 'hip' lets each side be told"
+                table.fault(key, table.raw[key], wanted)
+    elif kind in ("gable", "wall") and pitch is not None:
+        table.fault("pitch", table.raw["pitch"], f"leave it out: nothing slopes over a {kind}")
+    if start is not None and kind != "half-hip":
+        table.fault("hip_from", table.raw["hip_from"], "give it only with kind = 'half-hip'")
+    table.close()
+    if kind:
+        told.kinds[side] = kind
+    if pitch is not None:
+        told.pitches[side] = pitch
+    if overhang is not None:
+        told.overhangs[side] = overhang
+    if start is not None:
+        told.half_hips[side] = start
+
+
+def _pitches(table: Table, form: str, sides: int, told: _Sides) -> list[float] | None:
+    """Pitch of each side in degrees; a flat roof has none unless it is given."""
+    many = table.get("pitches")
+    if many is None or table.get("pitch") is not None:
+        if many is not None:
+            table.fault("pitches", "both 'pitch' and 'pitches'", "give 'pitch' for all sides or 'pitches' for each")
+        plumb = len(told.of("gable", "wall"))
+        is_told = sides > 0 and len(told.pitches) + plumb == sides
+        pitch = table.quantity("pitch", Dimension.ANGLE, _PITCHES, required=form != "flat" and not is_told)
+        if pitch is None and form != "flat" and not is_told:
+            return None
+        each = [0.0 if pitch is None else pitch] * sides
+    elif not isinstance(many, list) or (sides and len(many) != sides):
+        table.fault("pitches", many, f"give one pitch for each of the {sides} sides, such as ['8:12', '6:12', ...]")
+        return None
+    else:
+        read = [table.element("pitches", index, Dimension.ANGLE, _PITCHES) for index in range(len(many))]
+        each = [pitch for pitch in read if pitch is not None]
+        if len(each) < len(read):
+            return None
+    return [told.pitches.get(side, pitch) for side, pitch in enumerate(each)]
+
+
+def _numbers(table: Table, key: str, sides: int) -> list[int] | None:
+    """Read numbers of sides, counted from 1 in the file and from 0 here."""
+    given = table.get(key)
+    if given is None:
+        return []
+    if isinstance(given, list) and all(type(side) is int and 1 <= side <= max(sides, 1) for side in given):
+        return sorted({side - 1 for side in given})
+    if sides:
+        table.fault(key, given, f"give numbers of sides from 1 to {sides}, such as [2, 4]; side 1 starts at corner 1")
+    return None
+
+
+def _high_side(table: Table, form: str, sides: int) -> int | None:
+    """Read the side that a shed roof rises to, from 0."""
+    given = table.get("high_side")
+    if given is None and form != "shed":
+        return None
+    if type(given) is int and 1 <= given <= max(sides, 1):
+        return given - 1
+    table.fault("high_side", given, f"give the number of the side that the roof rises to, from 1 to {sides or 'n'}")
+    return None
