@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import marshal
+import os
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -51,7 +52,10 @@ def _bind(use: Callable[[FunctionType], Any], **names: object) -> Any:
 @cache
 def plain_march() -> March:
     """Return the march in plain Python, for blocks with one fall each."""
-    march: March = _bind(lambda function: function, USED=1)
+    from ropewright.arrest import motion_rows
+    from ropewright.arrest.motion_plain import for_one_fall
+
+    march: March = _bind(lambda function: for_one_fall(function, motion_rows, function.__globals__), USED=1)
     return march
 
 
@@ -61,8 +65,9 @@ def is_ready() -> bool:
         return True
     from ropewright.arrest import motion_march
 
-    home = Path(motion_march.__file__).parent / "__pycache__"
-    return any(home.glob(f"*.march_{_mark()}-*.nbi"))
+    told = os.environ.get("NUMBA_CACHE_DIR")
+    home = Path(told) if told else Path(motion_march.__file__).parent / "__pycache__"
+    return any(home.rglob(f"*.march_{_mark()}-*.nbi"))
 
 
 @cache

@@ -53,7 +53,7 @@ def wish(s: Floats, j: int, windows: Floats, k: int, place: float) -> float:
 def set_window(s: Floats, j: int, windows: Floats, k: int, place: float) -> None:
     """Put a fall's bend on window k."""
     for column in range(18):
-        s[r.EDGE_X + 16 * column + j] = windows[k, column]
+        s[r.EDGE_X + 16 * column + j] = float(windows[k, column])
     s[r.BEND + j] = place
 
 
@@ -126,9 +126,10 @@ def face(s: Floats, j: int, walls: Floats, facets: Floats, first: int, last: int
     if s[r.WALL_ROW + j] == wall and s[r.FACET_ROW + j] == facet:
         return False
     s[r.WALL_ROW + j], s[r.FACET_ROW + j] = wall, facet
-    s[r.WALL_X + j], s[r.WALL_Y + j], s[r.WALL_AT + j] = walls[wall, 0], walls[wall, 1], walls[wall, 2]
-    s[r.FACET_X + j], s[r.FACET_Y + j] = facets[facet, 0], facets[facet, 1]
-    s[r.FACET_Z + j], s[r.FACET_AT + j] = facets[facet, 2], facets[facet, 3]
+    s[r.WALL_X + j], s[r.WALL_Y + j] = float(walls[wall, 0]), float(walls[wall, 1])
+    s[r.WALL_AT + j] = float(walls[wall, 2])
+    s[r.FACET_X + j], s[r.FACET_Y + j] = float(facets[facet, 0]), float(facets[facet, 1])
+    s[r.FACET_Z + j], s[r.FACET_AT + j] = float(facets[facet, 2]), float(facets[facet, 3])
     return True
 
 

@@ -83,7 +83,7 @@ def meet(s: Floats, j: int, whole: Integers, i: int, real: Floats, body: Floats,
         whole[i, STATUS], whole[i, HIT] = MET, int(real[i, BELOW])
         real[i, 0], real[i, 1], real[i, 2], real[i, WHEN] = x, y, z, s[r.TIME + j]
         return
-    floor, real[i, BELOW] = real[i, OWN_FLOOR], -2.0
+    floor, real[i, BELOW] = float(real[i, OWN_FLOOR]), -2.0
     for k in range(whole[i, THINGS], whole[i, THINGS + 1]):
         stood_in = STOOD_IN + k - whole[i, THINGS]
         if things[k, 8] == _WALL and s[r.WALL_AWAY + j] < 0.0:
@@ -91,7 +91,7 @@ def meet(s: Floats, j: int, whole: Integers, i: int, real: Floats, body: Floats,
         if not overlaps(x, y, z, body, i, things, rings, k):
             real[i, stood_in] = 0.0
             if floor < things[k, 5] <= z - body[i, 0] and beside(x, y, things, rings, k, body[i, 2]):
-                floor, real[i, BELOW] = things[k, 5], k
+                floor, real[i, BELOW] = float(things[k, 5]), k
         elif real[i, stood_in] == 0.0:
             hit(s, j, whole, i, real, body, things, rings, k)
             return
@@ -236,12 +236,12 @@ def begin(s: Floats, first: int, whole: Integers, real: Floats, body: Floats, th
         rub(s, j)
         x, y, z = s[r.X + j], s[r.Y + j], s[r.Z + j]
         s[r.BEFORE_X + j], s[r.BEFORE_Y + j], s[r.BEFORE_Z + j] = x, y, z
-        s[r.GROUND + j] = real[i, OWN_FLOOR]
+        s[r.GROUND + j] = float(real[i, OWN_FLOOR])
         for k in range(whole[i, THINGS], whole[i, THINGS + 1]):
             if things[k, 8] > 0.0 and overlaps(x, y, z, body, i, things, rings, k):
                 real[i, STOOD_IN + k - whole[i, THINGS]] = 1.0
             if things[k, 8] == 0.0 and things[k, 5] <= z - body[i, 0]:
-                s[r.GROUND + j] = max(s[r.GROUND + j], things[k, 5])
+                s[r.GROUND + j] = max(s[r.GROUND + j], float(things[k, 5]))
         if s[r.WALL_AWAY + j] >= 0.0:
             s[r.OVER_SPEED_2 + j] = s[r.VX + j] ** 2 + s[r.VY + j] ** 2 + s[r.VZ + j] ** 2
         meet(s, j, whole, i, real, body, things, rings)
