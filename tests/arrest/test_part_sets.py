@@ -26,13 +26,15 @@ STATED_RANGE = {
     ("parts", "in"): (30, 60),
     ("parts", "m"): (0, 1.75),
     ("model_errors", "-"): (0.7, 1.7),
+    ("roof_friction", "-"): (0, 1),
 }
 COLUMNS = ["key", "low", "likely", "high", "unit", "source", "locator", "status", "grade", "samples", "note"]
 SOURCES = tomllib.loads(TABLES.text("sources.toml"))
-BOTH = pytest.mark.parametrize("table", ["parts", "model_errors"])
+TABLE_NAMES = ("parts", "model_errors", "roof_friction")
+EACH = pytest.mark.parametrize("table", TABLE_NAMES)
 
 
-@BOTH
+@EACH
 def test_rows_are_sorted_ordered_in_range_and_name_their_source(table: str) -> None:
     rows = TABLES.rows(table)
     keys = [row["key"] for row in rows]
@@ -48,13 +50,13 @@ def test_rows_are_sorted_ordered_in_range_and_name_their_source(table: str) -> N
 
 
 def test_every_source_and_stated_range_is_in_use() -> None:
-    rows = [(table, row) for table in ("parts", "model_errors") for row in TABLES.rows(table)]
+    rows = [(table, row) for table in TABLE_NAMES for row in TABLES.rows(table)]
     assert {row["source"] for _, row in rows} == set(SOURCES)
     assert {(table, row["unit"]) for table, row in rows} == set(STATED_RANGE)
     assert list(SOURCES) == sorted(SOURCES)
 
 
-@BOTH
+@EACH
 def test_judgement_and_defaults_are_never_graded(table: str) -> None:
     for row in TABLES.rows(table):
         assert (Grade(row["grade"]) is Grade.NONE) == (row["source"] in ("judgement", "defaults")), row["key"]

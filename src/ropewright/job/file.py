@@ -15,7 +15,7 @@ from ropewright.job.model import Anchor, Answer, CrewMember, Job, Line, Rescue
 from ropewright.job.openings import roof_with_openings
 from ropewright.job.reading import Faults, Table
 from ropewright.job.site import anchors_of, site_of
-from ropewright.quantity import Dimension, UnitSystem, parse_range
+from ropewright.quantity import Dimension, Range, UnitSystem, parse_range
 from ropewright.roof.surface import Roof
 from ropewright.rules import Pack, find_fact, load_pack, read_fact
 from ropewright.rules.facts import Told
@@ -131,13 +131,14 @@ def _read(raw: Mapping[str, object], faults: Faults, path: Path | None) -> Job |
     about, pack = _about(head), _pack(head, folder)
     head.close()
     settings, judged, facts = _settings(_section(top, "plan")), _judged(top), _facts(_section(top, "facts"))
-    roof = _roof(top, folder)
+    roof, slide_friction = _roof(top, folder)
     site = site_of(_section(top, "site"))
     anchors, lines, crew = _rigging(top, roof)
     top.close()
     if faults.found or roof is None or pack is None:
         return None
     fixed: dict[str, Any] = {"path": path, "raw": dict(raw), "notes": tuple(faults.notes), "facts": facts}
+    fixed["slide_friction"] = slide_friction
     return Job(
         **about, **settings, **judged, **fixed, pack=pack, roof=roof, site=site, anchors=anchors, lines=lines, crew=crew
     )
@@ -206,16 +207,17 @@ def _judged(top: Table) -> dict[str, Any]:
     return {"roof_sound": answer, "rescue": plan}
 
 
-def _roof(top: Table, folder: Path) -> Roof | None:
+def _roof(top: Table, folder: Path) -> tuple[Roof | None, Range | None]:
+    """Roof with its openings, and how a body that slides on it rubs."""
     if not top.require("roof", "give a heading [roof] with the roof's form and outline"):
-        return None
+        return None, None
     table = top.table("roof")
     if table is None:
-        return None
-    openings = table.tables("opening")
+        return None, None
+    openings, friction = table.tables("opening"), table.spread("slide_friction", Dimension.RATIO, (0.0, 2.0))
     roof = roof_with_openings(roof_of(table, folder), openings)
     table.close()
-    return roof
+    return roof, friction
 
 
 def _rigging(top: Table, roof: Roof | None) -> tuple[tuple[Anchor, ...], tuple[Line, ...], tuple[CrewMember, ...]]:

@@ -154,6 +154,7 @@ eave_height = "$eave"        # of the roof's lower edge, out at the end of the o
 pitch = "$pitch"               # of all sides; or pitches = [one for each side]
 overhang = "$overhang"
 gable_sides = [2, 4]         # which sides end in a gable; side 1 runs from corner 1 to corner 2
+# slide_friction = "0.2 to 0.4"  # of a person who slips on this roofing, at its worst
 # high_side = 3              # for a shed roof: the side it rises to
 # Instead of all this: facets = [{ id = "south", ring = [[x, y, z], ...] }, ...] as measured,
 # or cityjson = "town.city.json" with building = "its id".
