@@ -169,7 +169,7 @@ def main() -> None:
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
     fields = inputs(n)
     start = time.perf_counter()
-    kernel.compiled()(np.zeros((1, kernel.BLOCK)), 0, 1, 8)
+    kernel.compiled()(np.zeros((1, kernel.BLOCK)), 0, 1, 16, 8)
     print(f"kernel ready after {time.perf_counter() - start:.2f} s (from disk, if it was compiled before)")
     exact = [oracle(fields, i, 1e-10, short=True) for i in range(FEW)]
     lsoda = show_lsoda(fields, exact)

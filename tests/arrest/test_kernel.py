@@ -51,8 +51,8 @@ def test_array_equals_loop_over_its_falls_to_the_last_bit() -> None:
 def test_compiled_march_equals_plain_python_to_the_last_bit() -> None:
     parts = Chain(**random_fields(16, seed=2)).parts
     plain, compiled = Falls(parts, 1e-4), Falls(parts, 1e-4)
-    kernel.march(plain.blocks, 0, 1, 5_000)
-    kernel.compiled()(compiled.blocks, 0, 1, 5_000)
+    kernel.march(plain.blocks, 0, 1, kernel.LANES, 5_000)
+    kernel.compiled()(compiled.blocks, 0, 1, kernel.LANES, 5_000)
     assert not plain.moving.any()
     np.testing.assert_array_equal(plain.blocks, compiled.blocks)
 
@@ -94,7 +94,7 @@ def test_turned_falls_stay_as_they_are_while_others_go_on() -> None:
 
 def test_march_gives_up_after_the_steps_it_is_given() -> None:
     falls = Falls(Chain(100.0, 1.8, 5e3).parts, 1e-5)
-    kernel.plain(1)(falls.blocks, 0, 1, 13)
+    kernel.march(falls.blocks, 0, 1, 1, 13)
     assert falls.get(kernel.STEPS)[0] == 13
     assert falls.moving.all()
 
@@ -112,6 +112,23 @@ def test_rows_are_copies() -> None:
     before = falls.get(kernel.TRAVEL)
     falls.one_step()
     assert before[0] == 0.0
+
+
+def test_folder_that_cannot_be_written_only_costs_the_stored_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    import numba
+
+    made = []
+
+    def njit(**options: bool) -> object:
+        if options.get("cache"):
+            raise RuntimeError("cannot cache function 'march': no locator available")
+        return lambda function: made.append(function) or function
+
+    monkeypatch.setattr(numba, "njit", njit)
+    monkeypatch.setattr(kernel, "_ready", [])
+    assert kernel.compiled.__wrapped__() is kernel.march
+    assert made == [kernel.march]
+    assert kernel.is_compiled()
 
 
 def test_cores_are_counted_where_the_system_does_not_say_which_are_free(monkeypatch: pytest.MonkeyPatch) -> None:

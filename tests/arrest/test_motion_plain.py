@@ -8,7 +8,8 @@ import inspect
 import numpy as np
 import pytest
 
-from ropewright.arrest import motion_kernel, motion_march, motion_plain, motion_rows
+from ropewright.arrest import motion_compile, motion_kernel, motion_march, motion_plain, motion_rows
+from ropewright.arrest.motion_compile import is_ready
 
 
 def made(function):
@@ -42,3 +43,13 @@ def test_without_its_source_a_function_stays_as_it_is(monkeypatch):
 
     monkeypatch.setattr(inspect, "getsource", gone)
     assert motion_plain.for_one_fall(motion_kernel.kick, motion_rows, {}) is motion_kernel.kick
+
+
+def test_what_is_kept_elsewhere_is_looked_for_there(monkeypatch, tmp_path):
+    """An empty folder for compiled code holds no march, whatever stands beside the source."""
+    monkeypatch.setattr(motion_compile, "_ready", [])
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
+    assert not is_ready()
+    (tmp_path / "arrest_1").mkdir()
+    (tmp_path / "arrest_1" / f"motion.march_{motion_compile._mark()}-1.py311.nbi").touch()
+    assert is_ready()

@@ -1,9 +1,9 @@
-"""The catch, step by step: written once in plain Python, and compiled by `ropewright.native` for batches.
+"""The catch, step by step: written once in plain Python, and compiled by numba for batches.
 
-Each lane of a block is one fall. Parameters and state of 16 falls lie side by side, row after row, so that the loop
-over lanes becomes vector instructions; it has no branches for the same reason. Nothing depends on the other lanes of a
-block, and floating-point operations are never reordered, so a fall's result is the same to the last bit alone or in a
-batch, compiled or not, on any number of threads.
+Each lane of a block is one fall. Parameters and state of 16 falls lie side by side, row after row, so that the
+compiler turns the loop over lanes into vector instructions; it has no branches for the same reason. Nothing depends
+on the other lanes of a block, and floating-point operations are never reordered, so a fall's result is the same to
+the last bit alone or in a batch, compiled or not, on any number of threads.
 
 One step is leapfrog for the mass: with the speed known half a step ahead,
     y(t + h) = y(t) + h v(t + h/2)
@@ -16,24 +16,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from pathlib import Path
-from types import FunctionType
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright import native
-
-__all__ = ["BLOCK", "LANES", "USED", "compiled", "is_compiled", "march", "plain"]
+__all__ = ["BLOCK", "LANES", "compiled", "is_compiled", "march"]
 
 Floats = NDArray[np.float64]
-March = Callable[[Floats, int, int, int], None]
+March = Callable[[Floats, int, int, int, int], None]
 
-#: Falls side by side in a block; and how many of them are worked on, fewer where it runs uncompiled.
+#: Falls side by side in a block.
 LANES = 16
-USED = LANES
 
-#: Where each quantity of lane 0 stands in a block; what they are is said in `ropewright.arrest.steps`.
+#: Where each quantity of lane 0 stands in a block; what they are is said in `ropewright.arrest.steps`. Written out,
+#: because numba takes four times as long over a row number times a width.
 STEP, INVERSE_MASS, SENSE, REST, WINDOW = 0, 16, 32, 48, 64
 PULL, GIVE, SLOW, DECAY, GAIN, FAST_GIVE = 80, 96, 112, 128, 144, 160
 SHARE, LOCK_SHARE, LOCK_FORCE, LOCK_PULL = 176, 192, 208, 224
@@ -47,7 +43,7 @@ BLOCK = 512
 _G = 9.80665  # [m/s2]; a literal here, so that the compiler sees a constant
 
 
-def march(blocks: Floats, first: int, last: int, most: int) -> None:
+def march(blocks: Floats, first: int, last: int, lanes: int, most: int) -> None:
     """Carry falls on until each one's speed has turned; writes their state in place.
 
     Parameters
@@ -56,13 +52,17 @@ def march(blocks: Floats, first: int, last: int, most: int) -> None:
         Parameters and state of 16 falls a block; speeds half a step ahead of the rest.
     first, last : int
         Blocks to carry on.
+    lanes : int
+        Falls of a block that are in use, from the first.
     most : int
         Steps after which to give up; such a fall's speed has then not turned.
 
     Notes
     -----
     A fall that has turned is frozen by a factor of 0 (`on`) on all that changes. A condition would cost the vector
-    instructions: compilers make it masked stores, which some processors take a hundred times longer over.
+    instructions: compilers make it masked stores, which some processors take a hundred times longer over. One long
+    function, because numba keeps the vector instructions across a call only if it inlines, at thrice the time to
+    compile.
     """
     for block in range(first, last):
         s = blocks[block]
@@ -72,7 +72,7 @@ def march(blocks: Floats, first: int, last: int, most: int) -> None:
             span = min(8, most - done)
             done += span
             for _ in range(span):
-                for j in range(USED):
+                for j in range(lanes):
                     v = s[SPEED + j]
                     on = 1.0 if v * s[SENSE + j] > s[REST + j] else 0.0
                     h = on * s[STEP + j]
@@ -116,17 +116,11 @@ def march(blocks: Floats, first: int, last: int, most: int) -> None:
                     s[COUNTED + j] += counts
                     s[STEPS + j] += on
             moving = 0.0
-            for j in range(USED):
+            for j in range(lanes):
                 moving += 1.0 if s[SPEED + j] * s[SENSE + j] > s[REST + j] else 0.0
 
 
 _ready: list[March] = []
-
-
-def plain(count: int) -> March:
-    """Return `march` as it is, for the first so many falls of a block."""
-    march_few: March = FunctionType(march.__code__, {**globals(), "USED": count}, "march")
-    return march_few
 
 
 def is_compiled() -> bool:
@@ -136,7 +130,18 @@ def is_compiled() -> bool:
 
 @cache
 def compiled() -> March:
-    """Return `march` as machine code; see `ropewright.native`."""
-    made = native.compiled(march, "float[2] int int int", [Path(__file__)])
+    """Return `march` compiled for this processor; it holds no lock of the interpreter while it runs.
+
+    Notes
+    -----
+    The machine code is kept on disk beside the source, or in the user's cache folder; where neither can be written
+    it is made anew in each process.
+    """
+    from numba import njit
+
+    try:
+        made: March = njit(nogil=True, cache=True, error_model="numpy")(march)
+    except RuntimeError:  # no folder that can be written
+        made = njit(nogil=True, error_model="numpy")(march)
     _ready.append(made)
     return made

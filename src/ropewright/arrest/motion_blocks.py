@@ -36,9 +36,9 @@ _WIDE_SWING = 1.76
 _LOOK = 0.016
 #: More looks than any fall takes.
 _ALL_LOOKS = 2**62
-#: Up to this many falls are marched uncompiled, at some 50 ms each, rather than wait for machine code to be loaded (0.2
-#: s), or to be made (1 s).
-_ALWAYS_PLAIN, _FEW = 3, 16
+#: Up to this many falls are marched uncompiled, at a fifth of a second each, rather than wait for numba to load what
+#: it has kept (a second), or to compile (some ten seconds).
+_ALWAYS_PLAIN, _FEW = 3, 24
 
 
 class MotionBlocks:

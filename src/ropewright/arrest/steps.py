@@ -29,7 +29,7 @@ _REST_SPEED = 1e-6
 #: ANSI/ASSP Z359.13, read second hand.
 AVERAGE_ABOVE = 500 * 4.4482216152605
 
-#: Up to this many falls are marched uncompiled (2 ms each) rather than load machine code (0.2 s).
+#: Up to this many falls are marched uncompiled (2 ms each) rather than wait for numba (0.5 s).
 _FEW = 4
 _FEW_STEPS = 20_000
 
@@ -121,27 +121,27 @@ class Falls:
     def run(self, most: int) -> None:
         """March all falls until their speed turns, or `most` steps are done."""
         if self.count <= _FEW and not k.is_compiled():
-            k.plain(self.count)(self.blocks, 0, 1, min(most, _FEW_STEPS))
+            k.march(self.blocks, 0, 1, self.count, min(most, _FEW_STEPS))
             if most <= _FEW_STEPS or not self.moving.any():
                 return
         march = k.compiled()
         blocks = len(self.blocks)
         threads = min(_cores(), blocks // _BLOCKS_PER_THREAD)
         if threads < 2:
-            march(self.blocks, 0, blocks, most)
+            march(self.blocks, 0, blocks, k.LANES, most)
             return
         # several spans a thread, because falls differ in length; which thread takes which changes no number
         edges = np.linspace(0, blocks, 4 * threads + 1).astype(int).tolist()
 
         def span(ends: tuple[int, int]) -> None:
-            march(self.blocks, ends[0], ends[1], most)
+            march(self.blocks, ends[0], ends[1], k.LANES, most)
 
         with ThreadPoolExecutor(threads) as pool:
             list(pool.map(span, pairwise(edges)))
 
     def one_step(self) -> None:
         """March the first fall alone by one step, uncompiled."""
-        k.plain(1)(self.blocks, 0, 1, 1)
+        k.march(self.blocks, 0, 1, 1, 1)
 
     @property
     def moving(self) -> NDArray[np.bool_]:
