@@ -12,7 +12,7 @@ from ropewright.roof.outline_rings import Points, inside_ring, signed_area
 from ropewright.roof.skeleton import Skeleton, SkeletonError, trace_rings
 from ropewright.roof.surface import Edge, EdgeType, Facet
 
-__all__ = ["Slope", "facets_and_edges"]
+__all__ = ["Slope", "facets_and_edges", "nested"]
 
 #: A crease that climbs less than this per metre is level. [-]
 LEVEL = 1e-9
@@ -76,7 +76,7 @@ def facets_and_edges(
         if link.right in around:
             around[link.right].append((link.end, link.start))
     for label, own in around.items():
-        rings += [(label, outer, holes) for outer, holes in _nested(trace_rings(own, plan), points)]
+        rings += [(label, outer, holes) for outer, holes in nested(trace_rings(own, plan), points)]
     ids = numbered([slopes[label].facing for label, _, _ in rings])
     facets = tuple(
         Facet(name, points[list(outer)], tuple(points[list(hole)] for hole in holes))
@@ -169,7 +169,7 @@ def _straight(skeleton: Skeleton, node: int, a: _Link, b: _Link) -> bool:
     return float(np.linalg.norm(np.cross(one, two))) < 1e-9 * float(np.linalg.norm(one) * np.linalg.norm(two))
 
 
-def _nested(
+def nested(
     rings: Sequence[tuple[int, ...]], points: Points
 ) -> list[tuple[tuple[int, ...], tuple[tuple[int, ...], ...]]]:
     """Outer rings, each with the holes that lie in it."""
@@ -180,8 +180,15 @@ def _nested(
     holes = [ring for ring, area in zip(rings, areas, strict=True) if area < 0.0]
     if len(outers) == 1:
         return [(outers[0], tuple(holes))]
+    # a corner of a hole may lie on the ring round it, the middle of a side does not
+    spots = [points[list(hole[:2]), :2].mean(axis=0, keepdims=True) for hole in holes]
     return [
-        (outer, tuple(hole for hole in holes if inside_ring(points[list(outer), :2], points[hole[:1], :2])[0]))
+        (
+            outer,
+            tuple(
+                hole for hole, spot in zip(holes, spots, strict=True) if inside_ring(points[list(outer), :2], spot)[0]
+            ),
+        )
         for outer in outers
     ]
 
