@@ -130,12 +130,15 @@ def test_an_elastic_rope_without_absorber_gives_the_closed_form():
     k, weight, h = 60e3 / 2.6, 100 * G, math.sqrt(3.1**2 - A**2)
     expected = weight * (1 + math.sqrt(1 + 2 * h * k / weight))
     assert field.force_likely[i] == pytest.approx(expected, rel=1e-3)
-    assert field.force_high[i] == pytest.approx(expected, rel=1e-3)
+    # the stiffness was told, maybe from a milder drop: up to 30 % low (Weber 2002)
+    assert field.force_high[i] == pytest.approx(1.3 * expected, rel=1e-3)
 
 
 def test_an_absorber_keeps_the_force_at_its_own_while_it_opens():
+    """Its average force; the peak may be 1.25 times that (Carrion et al. 2020, the end remembered)."""
     field = field_of(assessed(line_0__length="2.7 m"))
-    assert np.nanmax(field.force_high) == pytest.approx(4000, rel=1e-6)
+    assert np.nanmax(field.force_likely) == pytest.approx(4000, rel=1e-6)
+    assert np.nanmax(field.force_high) == pytest.approx(1.25 * 4000, rel=1e-6)
 
 
 def test_friction_over_the_edge_lies_between_all_of_the_rope_and_the_hanging_part():

@@ -239,7 +239,7 @@ def test_three_on_a_line_get_two_more_lines():
 def test_a_designed_anchor_that_is_too_weak_gets_the_force_it_must_carry():
     given = {"anchor_0__designed_by": "engineer", "anchor_0__design_factor": "2", "line_0__length": "2.7 m"}
     one = finding(mended(anchor_0__strength="7 kN", **given), "anchor-force")
-    assert parse_quantity(one.remedy.change["anchor[0].strength"], Dimension.FORCE, "x") == pytest.approx(8000, abs=10)
+    assert parse_quantity(one.remedy.change["anchor[0].strength"], Dimension.FORCE, "x") == pytest.approx(10e3, abs=10)
 
 
 def test_a_limit_from_memory_is_met_by_its_remedy_but_never_called_proven():

@@ -10,6 +10,7 @@ import numpy as np
 
 from ropewright.arrest.curve import LoadCurve
 from ropewright.arrest.doubtful import FallPoints, chain_of, complete
+from ropewright.arrest.model_error import ERRORS
 from ropewright.arrest.part_sets import model_errors
 from ropewright.arrest.parts import Chain
 from ropewright.arrest.single import OneFall, book_fall, one_fall
@@ -22,14 +23,7 @@ from ropewright.quantity import Range
 if TYPE_CHECKING:
     from ropewright.arrest.doubt import Doubt, PinDown
 
-__all__ = ["ERRORS", "FallAnswer", "FallTask", "LimitAnswer", "answer_fall", "draw_fall"]
-
-#: Input that carries a model's error -> its row in the table.
-ERRORS: Mapping[str, str] = {
-    "rope_error": "rope/undamped peak",
-    "absorber_error": "absorber/peak over average",
-    "opening_error": "absorber/opening",
-}
+__all__ = ["FallAnswer", "FallTask", "LimitAnswer", "answer_fall", "draw_fall"]
 
 
 @dataclass(frozen=True)

@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ropewright.arrest.catch import Catches, catch
+from ropewright.arrest.model_error import NO_ERRORS, ErrorFactors, force_factors, further_opening
 from ropewright.arrest.parts import Chain, effective_length
 from ropewright.arrest.steps import ERROR_BOUND
 from ropewright.quantity import Range
 
-__all__ = ["CatchSpread", "PartRanges", "Spread", "catch_corners"]
+__all__ = ["CatchSpread", "ErrorsAt", "PartRanges", "Spread", "catch_corners"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -93,11 +94,19 @@ class Spread(NamedTuple):
     high: Floats
 
 
+class ErrorsAt(NamedTuple):
+    """What the model's own errors add at the unsafe end at n edge points; nan where a point was left out."""
+
+    rope: Floats  #: factor of the rope's error on the hardest corner's force; 1 where it does not bear there [-]
+    absorber: Floats  #: factor of the absorber's peak, likewise [-]
+    opening: Floats  #: how much further the absorber opens in the deepest corner [m]
+
+
 @dataclass(frozen=True)
 class CatchSpread:
     """Catches over n edge points with their spread; nan where a point was left out or has no answer.
 
-    What the quantities are: see `Catches`.
+    What the quantities are: see `Catches`. The high end of force and distances holds the model's errors.
     """
 
     peak_force: Spread  #: [N]
@@ -114,6 +123,7 @@ class CatchSpread:
     holds: Bools  #: (n,) absorber and grab carry the weight alone in every corner
     solved: Bools  #: (n,) False: some corner has no answer, or the point was left out
     energy_error: Floats  #: (n,) greatest over the corners [-]
+    errors: ErrorsAt
     corners: int  #: falls worked out at each point, the likely one included
 
 
@@ -124,6 +134,7 @@ def catch_corners(
     far: ArrayLike = 0.0,
     turn: ArrayLike = 0.0,
     *,
+    errors: ErrorFactors = NO_ERRORS,
     error_bound: float = ERROR_BOUND,
 ) -> CatchSpread:
     """Catches at the likely inputs and at every corner of their ranges, over n edge points.
@@ -139,6 +150,8 @@ def catch_corners(
         Rope beyond the bend. [m]
     turn : float or array, shape (n,)
         Angle that the rope turns over its bends, in all. [rad]
+    errors : ErrorFactors
+        Of the laws, on the unsafe side: they raise the high ends alone. Each a float or of shape (n,). [-]
     error_bound : float
         See `catch`. [-]
 
@@ -166,9 +179,13 @@ def catch_corners(
     shape = np.broadcast_shapes((1,), *(np.shape(v) for v in (free_fall, near, far, turn)))
     points = np.stack([np.broadcast_to(np.asarray(v, dtype=np.float64), shape) for v in (free_fall, near, far, turn)])
     known = np.flatnonzero(np.isfinite(points).all(axis=0))
+    factors = np.stack([np.broadcast_to(np.asarray(factor, dtype=np.float64), shape) for factor in errors])
     cases = _cases(parts)
     size = max(_BATCH // len(cases), 1)
-    pieces = [_work_out(cases, points[:, known[i : i + size]], error_bound) for i in range(0, max(len(known), 1), size)]
+    pieces = [
+        _work_out(cases, points[:, here], ErrorFactors(*factors[:, here]), error_bound)
+        for here in (known[i : i + size] for i in range(0, max(len(known), 1), size))
+    ]
     joined = {name: np.concatenate([piece[name] for piece in pieces], axis=-1) for name in pieces[0]}
     return _spread_over(joined, known, shape[0], len(cases))
 
@@ -186,11 +203,13 @@ def _cases(parts: PartRanges) -> tuple[dict[str, float], ...]:
     return tuple(cases)
 
 
-def _work_out(cases: tuple[dict[str, float], ...], points: Floats, error_bound: float) -> dict[str, Floats]:
+def _work_out(
+    cases: tuple[dict[str, float], ...], points: Floats, errors: ErrorFactors, error_bound: float
+) -> dict[str, Floats]:
     """Every quantity for each case and point, shape (cases, points)."""
     shape = (len(cases), points.shape[1])
     if shape[1] == 0:
-        return {name: np.empty(shape) for name in (*_QUANTITIES, *_CLAIMS)}
+        return {name: np.empty(shape) for name in (*_QUANTITIES, *_CLAIMS, *ErrorsAt._fields)}
     # cases vary slowest, so that the falls side by side in a block are alike and end together
     column = {name: np.array([[case[name]] for case in cases]) for name in cases[0]}
     free_fall, near, far, turn = points
@@ -201,8 +220,13 @@ def _work_out(cases: tuple[dict[str, float], ...], points: Floats, error_bound: 
         "stiffness": column["modulus"] / length,
         "fast_stiffness": column["fast_modulus"] / length,
     }
-    caught = catch(Chain(**{k: np.broadcast_to(v, shape).ravel() for k, v in given.items()}), error_bound=error_bound)
-    return {name: _quantity(caught, name).reshape(shape) for name in (*_QUANTITIES, *_CLAIMS)}
+    chain = Chain(**{k: np.broadcast_to(v, shape).ravel() for k, v in given.items()})
+    caught = catch(chain, error_bound=error_bound)
+    found = {name: _quantity(caught, name) for name in (*_QUANTITIES, *_CLAIMS)}
+    each = ErrorFactors(*(np.broadcast_to(np.asarray(factor), shape).ravel() for factor in errors))
+    found |= zip(("rope", "absorber"), force_factors(chain.parts, caught, each), strict=True)
+    found["opening"] = further_opening(caught, each)
+    return {name: values.reshape(shape) for name, values in found.items()}
 
 
 _QUANTITIES = (
@@ -210,6 +234,9 @@ _QUANTITIES = (
     *("absorber_opening", "grab_slip", "device_travel", "hang_extension"),
 )
 _CLAIMS = ("bottomed_out", "holds", "solved", "energy_error")
+
+#: What an absorber that opens further adds to.
+_OPENING = ("stop_distance", "lowest", "absorber_opening", "device_travel")
 
 
 def _quantity(caught: Catches, name: str) -> Floats:
@@ -227,15 +254,26 @@ def _spread_over(joined: dict[str, Floats], known: NDArray[np.intp], n: int, cor
         out[known] = values
         return out
 
-    def spread(values: Floats) -> Spread:
+    unsafe = {name: joined[name] + joined["opening"] for name in _OPENING}
+    unsafe["peak_force"] = joined["peak_force"] * np.maximum(joined["rope"], joined["absorber"])
+
+    def spread(name: str) -> Spread:
         # one corner without an answer leaves the point without one: nan passes through min and max
-        return Spread(*(among(v, np.nan) for v in (values.min(axis=0), values[0], values.max(axis=0))))
+        values, high = joined[name], unsafe.get(name, joined[name])
+        return Spread(*(among(v, np.nan) for v in (values.min(axis=0), values[0], high.max(axis=0))))
+
+    def at_worst(name: str, of: str) -> Floats:
+        worst = unsafe[of].argmax(axis=0)
+        return among(joined[name][worst, np.arange(len(worst))], np.nan)
 
     return CatchSpread(
-        **{name: spread(joined[name]) for name in _QUANTITIES},
+        **{name: spread(name) for name in _QUANTITIES},
         bottomed_out=among(joined["bottomed_out"].max(axis=0), 0.0) > 0,
         holds=among(joined["holds"].min(axis=0), 0.0) > 0,
         solved=among(joined["solved"].min(axis=0), 0.0) > 0,
         energy_error=among(joined["energy_error"].max(axis=0), np.nan),
+        errors=ErrorsAt(
+            at_worst("rope", "peak_force"), at_worst("absorber", "peak_force"), at_worst("opening", "lowest")
+        ),
         corners=corners,
     )

@@ -13,6 +13,7 @@ from ropewright.arrest.catch import Catches, catch
 from ropewright.arrest.corners import PartRanges
 from ropewright.arrest.curve import CurvedChain, LoadCurve
 from ropewright.arrest.distribution import Distribution, Exact, distribution_of
+from ropewright.arrest.model_error import ErrorFactors, force_factors, further_opening
 from ropewright.arrest.part_sets import model_errors
 from ropewright.arrest.parts import Chain, effective_length
 from ropewright.quantity import Range
@@ -107,6 +108,9 @@ class FallPoints:
         Rope beyond it. [m]
     turn : float or array, shape (n,)
         Angle that the rope turns over its bends. [rad]
+    rope_error : float or array, shape (n,)
+        Share of the error of an undamped rope that applies, 0 to 1; 0 where the rope's stiffness was itself found in
+        falls as hard. [-]
 
     Examples
     --------
@@ -118,14 +122,13 @@ class FallPoints:
     near: ArrayLike = 0.0
     far: ArrayLike = 0.0
     turn: ArrayLike = 0.0
+    rope_error: ArrayLike = 1.0
 
     @property
     def table(self) -> Floats:
-        """Rows free fall, near, far and turn, shape (4, n)."""
-        rows = np.broadcast_arrays(
-            *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (self.free_fall, self.near, self.far, self.turn))
-        )
-        return np.stack(rows)
+        """Rows in the order of the fields, shape (5, n)."""
+        values = (self.free_fall, self.near, self.far, self.turn, self.rope_error)
+        return np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in values)))
 
     def chosen(self, index: int | slice) -> FallPoints:
         """Some of the points."""
@@ -211,6 +214,7 @@ def work_out(
     shape = (max(len(values) for values in c.values()), len(points))
     chain = _chain(c, points, shape, curve)
     caught = catch(chain, error_bound=error_bound)
+    c = c | {"rope_error": 1.0 + points.table[4] * (c["rope_error"] - 1.0)}
     return _outputs(chain, caught, {name: np.broadcast_to(values, shape).ravel() for name, values in c.items()}, shape)
 
 
@@ -235,7 +239,7 @@ def chain_of(case: Mapping[str, float], points: FallPoints, *, curve: LoadCurve 
 
 def _chain(c: Mapping[str, Floats], points: FallPoints, shape: tuple[int, int], curve: LoadCurve | None) -> Chain:
     """Chain of every case and point, laid out case after case."""
-    free_fall, near, far, turn = points.table
+    free_fall, near, far, turn, _ = points.table
     fall = free_fall + c["free_fall"]
     length = effective_length(near, far, turn, c["friction"]) + c["length"]
     if not ((fall >= 0).all() and (length > 0).all()):
@@ -259,11 +263,9 @@ def _outputs(chain: Chain, caught: Catches, c: Mapping[str, Floats], shape: tupl
     """Outputs with the model's errors on them; infinite where nothing stops the fall or holds the weight."""
     p = chain.parts
     arrested = caught.solved & caught.holds
-    unlimited = ~p.has_absorber | caught.bottomed_out
-    force = caught.peak_force * np.where((p.fast_stiffness == 0) & unlimited, c["rope_error"], 1.0)
-    opened = caught.absorber_opening > 0
-    force = np.where(opened, np.fmax(force, p.absorber_force * c["absorber_error"]), force)
-    more = caught.absorber_opening * (c["opening_error"] - 1.0) + c["grab_slide"]
+    errors = ErrorFactors(c["rope_error"], c["absorber_error"], c["opening_error"])
+    force = caught.peak_force * np.maximum(*force_factors(p, caught, errors))
+    more = further_opening(caught, errors) + c["grab_slide"]
     down = p.drop + c["body_shift"] + more
     found = {
         "peak_force": force,

@@ -182,8 +182,8 @@ def _corner_lines(answer: FallAnswer, units: UnitSystem) -> Iterator[str]:
 
 def _case(answer: FallAnswer, output: str, units: UnitSystem) -> str:
     """Inputs of the worst corner that may be other than likely."""
-    from ropewright.arrest.answer import ERRORS
     from ropewright.arrest.doubtful import INPUTS, complete, in_doubt
+    from ropewright.arrest.model_error import ERRORS
 
     case = answer.corners.cases[int(answer.corners.worst[output][0])]
     names = [name for name in in_doubt(complete(answer.task.inputs)) if name not in ERRORS]

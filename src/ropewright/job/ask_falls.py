@@ -116,7 +116,8 @@ def _arrest_force(asked: Asked) -> EdgeAnswer:
             "absorber_n": rig.line.lanyard.absorber.force.likely if rig.line.lanyard.absorber else "none",
         }
         formula = (
-            "m x'' = m g - T(rope, grab, absorber in series); F = greatest T, over all corners of the inputs' ranges"
+            "m x'' = m g - T(rope, grab, absorber in series); F = greatest T over all corners of the inputs' ranges, "
+            "times the law's own error"
         )
         return asked.question(
             "arrest-force", i, "How hard does the stop hit the worker?", "Arrest force", formula, inputs
@@ -132,7 +133,7 @@ def _deceleration(asked: Asked) -> EdgeAnswer | None:
 
     def describe(i: int) -> Question:
         inputs = {"stop_m": float(falls.stop[2][i]), "rope_stretch_m": float(falls.rope_stretch[2][i])}
-        formula = "D = absorber opening + grab slide, as the pack counts it (rope stretch left out)"
+        formula = "D = absorber opening with the law's own error + grab slide, as the pack counts it (no rope stretch)"
         text = "Does the gear stop the fall within its allowed distance?"
         return asked.question("deceleration", i, text, "Deceleration distance", formula, inputs)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ropewright.job.law_errors import error_assumptions
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.quantity import Dimension, show
@@ -24,7 +25,11 @@ def assumptions(job: Job, rigs: tuple[Rig, ...]) -> tuple[str, ...]:
     tuple of str
         One sentence each, no two alike.
     """
-    return tuple(dict.fromkeys([*_of_the_method(job), *_of_the_rigs(rigs), *job.roof.notes, *job.notes]))
+    return tuple(
+        dict.fromkeys(
+            [*_of_the_method(job), *error_assumptions(rigs), *_of_the_rigs(rigs), *job.roof.notes, *job.notes]
+        )
+    )
 
 
 def _of_the_method(job: Job) -> Iterator[str]:

@@ -6,11 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest.corners import CatchSpread, PartRanges, catch_corners
+from ropewright.arrest.model_error import published_errors
 from ropewright.field import FallGeometry, RopeOver
 from ropewright.job.rig import Rig
 from ropewright.quantity import Range
 
-__all__ = ["catch_rig", "extra_slide", "parts_of", "rope_and_fall"]
+__all__ = ["catch_rig", "extra_slide", "is_harder", "parts_of", "rope_and_fall"]
 
 Floats = NDArray[np.float64]
 
@@ -65,9 +66,31 @@ def catch_rig(rig: Rig, over: RopeOver, geometry: FallGeometry, length: Floats) 
     Returns
     -------
     CatchSpread, shape (n,)
-        nan where the edge is not reached.
+        nan where the edge is not reached. The high ends hold the model's errors at their published size.
     """
-    return catch_corners(parts_of(rig), *rope_and_fall(rig, over, geometry, length))
+    falls = rope_and_fall(rig, over, geometry, length)
+    return catch_corners(parts_of(rig), *falls, errors=published_errors(rope=is_harder(rig, *falls)))
+
+
+def is_harder(rig: Rig, fall: Floats, near: Floats, far: Floats, turn: Floats) -> NDArray[np.bool_]:
+    """Where a fall is harder than the drops that the rope's stiffness was found in.
+
+    Parameters
+    ----------
+    rig : Rig
+    fall, near, far, turn : array, shape (n,)
+        As `rope_and_fall` gives them. [m], [m], [m], [rad]
+
+    Returns
+    -------
+    array of bool, shape (n,)
+        There the law of an undamped rope may be too low. Elsewhere the range of the stiffness, which spans mild drops
+        and hard ones, holds that error already: it must not count twice. A stiffness that was told may come from any
+        drop, so that every fall counts as harder.
+    """
+    working = near + far * np.exp(-rig.friction.high * turn)  # as in `effective_length`, at its shortest
+    harder: NDArray[np.bool_] = fall + rig.lock.high > rig.stiffness.fall_factor * working
+    return harder
 
 
 def rope_and_fall(

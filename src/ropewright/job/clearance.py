@@ -45,7 +45,8 @@ class Clearances:
         """Say how the number is made up."""
         if simulated:
             return (
-                "needed below the edge = drop to taut + lock + travel to lowest + body + swing drop + margin below feet"
+                "needed below the edge = drop to taut + lock + travel to lowest + body + swing drop "
+                "+ the law's own error + margin below feet"
             )
         return f"needed = {' + '.join(term.name for term in self.sum.terms)} - D-ring above the edge at the start"
 
@@ -55,7 +56,7 @@ class Clearances:
             return {
                 "drop_to_taut_m": float(-self.falls.geometry.taut[i]),
                 "lock_m": self.lock,
-                "travel_to_lowest_m": float(self.falls.stop[2][i]),
+                "travel_to_lowest_m": float(self.falls.stop[2][i] - self.falls.errors.opening[i]),
                 "body_m": self.body,
                 "swing_drop_m": float(self.falls.swing_drop[i]),
             }

@@ -11,7 +11,7 @@ from ropewright.arrest.chance import SEED, ShareInterval, share_interval
 from ropewright.arrest.doubt import Claim, Doubt, doubt
 from ropewright.arrest.doubtful import FallPoints, inputs_of
 from ropewright.field import RopeOver
-from ropewright.job.catching import extra_slide, parts_of, rope_and_fall
+from ropewright.job.catching import extra_slide, is_harder, parts_of, rope_and_fall
 from ropewright.job.clearance import Clearances
 from ropewright.job.falls import Falls
 from ropewright.job.model import Job
@@ -53,9 +53,10 @@ def inputs_in_doubt(job: Job, rig: Rig, kind: str) -> dict[str, Range]:
     Returns
     -------
     dict of str to Range
-        Mass, rope, friction, grab, absorber and D-ring shift as the job tells them. The model's own errors are left at
-        their published spread. What the job takes as one number (the line's length, the D-ring's height) is no input
-        in doubt: its unsafe end was taken when the file was read.
+        Mass, rope, friction, grab, absorber and D-ring shift as the job tells them. The model's own errors have their
+        published spread, that of the rope where `points_in_doubt` says that it applies. What the job takes as one
+        number (the line's length, the D-ring's height) is no input in doubt: its unsafe end was taken when the file
+        was read.
 
     Notes
     -----
@@ -81,7 +82,8 @@ def points_in_doubt(rig: Rig, over: RopeOver, falls: Falls) -> FallPoints:
         One for each True of ``falls.geometry.reached``.
     """
     reached = falls.geometry.reached
-    return FallPoints(*(values[reached] for values in rope_and_fall(rig, over, falls.geometry, falls.length)))
+    fall, near, far, turn = (values[reached] for values in rope_and_fall(rig, over, falls.geometry, falls.length))
+    return FallPoints(fall, near, far, turn, rope_error=is_harder(rig, fall, near, far, turn))
 
 
 def claims_of(job: Job, rig: Rig, over: RopeOver, falls: Falls, clear: Clearances) -> dict[str, Claim]:

@@ -13,6 +13,7 @@ from ropewright.findings import SEVERITY, Finding, Place, Source, SourceStatus, 
 from ropewright.job.asking import Question
 from ropewright.job.clearance import Clearances
 from ropewright.job.falls import Falls
+from ropewright.job.law_errors import error_inputs, error_sources
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 
@@ -81,7 +82,9 @@ class Asked:
             line=self.rig.line.name,
             anchor=self.rig.anchor.name,
         )
-        sources = (BY_GEOMETRY,) if kind in ("free-fall", "swing", "power-line") else (BY_SIMULATION,)
+        first = BY_GEOMETRY if kind in ("free-fall", "swing", "power-line") else BY_SIMULATION
+        sources = (first, *error_sources(kind, self.falls.errors, i))
+        inputs = {**inputs, **error_inputs(kind, self.falls.errors, i)}
         return Question(f"{kind}/{self.rig.worker.name}", text, thing, where, formula, inputs, sources)
 
 

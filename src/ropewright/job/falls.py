@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.arrest.corners import Spread
+from ropewright.arrest.corners import ErrorsAt, Spread
 from ropewright.field import (
     Below,
     EdgePoints,
@@ -50,6 +50,7 @@ class Falls:
     stop: tuple[Floats, Floats, Floats]  #: D-ring's travel from first tension to rest [m]
     stop_time: Floats  #: likely [s]
     rope_stretch: tuple[Floats, Floats, Floats]  #: [m]
+    errors: ErrorsAt  #: the model's own, as they stand in the high ends of force and distances
     solved: NDArray[np.bool_]  #: (n,) False where nothing stops the fall in some corner, or the edge is not reached
     hang: Hang
     hang_point: Floats  #: (n, 3) D-ring at rest [m]
@@ -105,6 +106,7 @@ def falls_over(
         stop=travel,
         stop_time=result.stop_time.likely,
         rope_stretch=_with_slide(result.rope_stretch, Range.exact(0.0)),
+        errors=result.errors,
         solved=result.solved,
         hang=hang,
         hang_point=_hanging(edges, over, hang, length + result.hang_extension.likely),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from ropewright.findings import Source, SourceStatus
@@ -41,6 +41,9 @@ class RopeStiffness:
     source : Source
     grade : Grade
     samples : int, optional
+    fall_factor : float
+        Greatest fall factor of the drops behind `arrest`: up to it the range holds that one spring is too soft for
+        the harder falls. 0: not known. [-]
     """
 
     static: Range
@@ -50,6 +53,7 @@ class RopeStiffness:
     source: Source
     grade: Grade
     samples: int | None = None
+    fall_factor: float = 0.0
 
     @property
     def status(self) -> SourceStatus:
@@ -102,6 +106,7 @@ def _dynamic() -> RopeStiffness:
         source=arrest.source,
         grade=arrest.grade,
         samples=arrest.samples,
+        fall_factor=_row("dynamic/fall factor").value.low,
     )
 
 
@@ -120,7 +125,16 @@ def _low_stretch(family: Family, diameter: float) -> RopeStiffness:
         stiff, caught = _scaled(stiff, more), _scaled(caught, more)
         basis += "; high end raised for polyester, of which no figure was found"
     solid = _solid_for("low-stretch", stiff, caught)
-    return RopeStiffness(stiff, caught, solid, basis, arrest.source, arrest.grade, arrest.samples)
+    return RopeStiffness(
+        stiff,
+        caught,
+        solid,
+        basis,
+        arrest.source,
+        arrest.grade,
+        arrest.samples,
+        _row("low-stretch/fall factor").value.low,
+    )
 
 
 def _from_static(static: Range, basis: str, row: Figure) -> RopeStiffness:
@@ -128,7 +142,9 @@ def _from_static(static: Range, basis: str, row: Figure) -> RopeStiffness:
     caught = _scaled(static, _row("low-stretch/arrest over static").value)
     basis += "; catch by the ratio of low-stretch rope, since none was found for this kind"
     solid = _solid_for("low-stretch", static, caught)
-    return RopeStiffness(static, caught, solid, basis, row.source, row.grade, row.samples)
+    return RopeStiffness(
+        static, caught, solid, basis, row.source, row.grade, row.samples, _row("low-stretch/fall factor").value.low
+    )
 
 
 #: Laid rope that the tables hold, by the family of its fibre.
@@ -189,6 +205,7 @@ def _widest(family: Family, diameter: float, strength: Range | None) -> RopeStif
         basis="widest: no figure was found for this rope, so it may be as soft or as stiff as any",
         source=Source("judgement of this project", "(span of every kind of rope in the table)", SourceStatus.JUDGEMENT),
         grade=Grade.NONE,
+        fall_factor=min(rope.fall_factor for rope in kinds),
     )
 
 
@@ -298,7 +315,7 @@ def _in_use(rope: RopeStiffness, *, used: bool, wet: bool) -> RopeStiffness:
     e1 = Range(min(rope.sls.e1.low, static.low), rope.sls.e1.likely, rope.sls.e1.high)
     e2_high = rope.sls.e2.high * caught.high / rope.arrest.high
     solid = StandardLinearSolid(e1, Range(rope.sls.e2.low, rope.sls.e2.likely, e2_high), rope.sls.tau)
-    return RopeStiffness(static, caught, solid, basis, rope.source, rope.grade, rope.samples)
+    return replace(rope, static=static, arrest=caught, sls=solid, basis=basis)
 
 
 def stretch_under(force: float, length: float, stiffness: Range) -> Range:
