@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ropewright.errors import FileError, InputError, InputErrors
+from ropewright.job.areas import areas_of
 from ropewright.job.building import roof_of
 from ropewright.job.gear import crew_of, grabs_of, lanyards_of, lines_of, ropes_of
 from ropewright.job.model import Anchor, Answer, CrewMember, Job, Line, Rescue
@@ -134,13 +135,25 @@ def _read(raw: Mapping[str, object], faults: Faults, path: Path | None) -> Job |
     roof, slide_friction = _roof(top, folder)
     site = site_of(_section(top, "site"))
     anchors, lines, crew = _rigging(top, roof)
+    names = [anchor.name for anchor in anchors], [member.name for member in crew]
+    areas = areas_of(top, roof, anchors=names[0], crew=names[1])
     top.close()
     if faults.found or roof is None or pack is None:
         return None
     fixed: dict[str, Any] = {"path": path, "raw": dict(raw), "notes": tuple(faults.notes), "facts": facts}
     fixed["slide_friction"] = slide_friction
     return Job(
-        **about, **settings, **judged, **fixed, pack=pack, roof=roof, site=site, anchors=anchors, lines=lines, crew=crew
+        **about,
+        **settings,
+        **judged,
+        **areas,
+        **fixed,
+        pack=pack,
+        roof=roof,
+        site=site,
+        anchors=anchors,
+        lines=lines,
+        crew=crew,
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.job.area_model import AnchorPlan, Area, Framing
 from ropewright.quantity import Range, UnitSystem
 from ropewright.roof import Roof
 from ropewright.rules import Pack
@@ -218,6 +219,10 @@ class Job:
     roof_sound: Answer = field(default_factory=Answer)
     rescue: Rescue = field(default_factory=Rescue)
     facts: Mapping[str, Range | bool | str] = field(default_factory=dict)
+    areas: tuple[Area, ...] = ()  #: where people work; none told: the whole roof
+    no_anchor: tuple[Area, ...] = ()  #: where no anchor may go
+    framing: tuple[Framing, ...] = ()
+    anchor_plan: AnchorPlan = field(default_factory=AnchorPlan)
     prepared_by: str = ""
     date: date | None = None
     address: str = ""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +12,7 @@ from ropewright.job.reading import Table
 from ropewright.quantity import Dimension, Range
 from ropewright.roof.surface import Roof
 
-__all__ = ["BASES", "anchors_of", "site_of"]
+__all__ = ["BASES", "anchor_fields", "anchors_of", "plan_area", "site_of"]
 
 Points = NDArray[np.float64]
 
@@ -51,7 +53,7 @@ def _level(table: Table) -> Level:
     level = Level(
         name=table.text("name", required="give the level a name, such as 'porch roof'"),
         height=table.quantity("height", Dimension.LENGTH, _HEIGHT, required=True) or 0.0,
-        outline=_area(table),
+        outline=plan_area(table),
     )
     table.close()
     return level
@@ -65,7 +67,7 @@ def _obstacle(table: Table, ground: float) -> Obstacle:
         table.fault("top", table.raw["top"], "the top must lie above the base (or the ground, where no base is given)")
     obstacle = Obstacle(
         name=table.text("name", required="give the obstacle a name, such as 'chimney'"),
-        outline=_area(table),
+        outline=plan_area(table),
         base=base,
         top=base if top is None else top,
     )
@@ -73,7 +75,7 @@ def _obstacle(table: Table, ground: float) -> Obstacle:
     return obstacle
 
 
-def _area(table: Table) -> Points:
+def plan_area(table: Table) -> Points:
     """Corners in plan, counterclockwise, from an outline or from a center and size."""
     outline = table.points("outline", size=2, least=3)
     center, size = table.point("center", sizes=(2,)), table.point("size", sizes=(2,))
@@ -119,19 +121,32 @@ def anchors_of(tables: list[Table], roof: Roof | None) -> list[Anchor]:
 
 
 def _anchor(table: Table, roof: Roof | None) -> Anchor:
-    anchor = Anchor(
-        name=table.text("name", required="give the anchor a name"),
-        point=_place(table, roof),
-        strength=table.spread("strength", Dimension.FORCE, (10.0, 1e6), required=True) or Range.exact(0.0),
-        basis=table.choice("basis", BASES),
-        installed=table.text("installed"),
-        designed_by=table.text("designed_by"),
-        design_factor=table.quantity("design_factor", Dimension.RATIO, (0.1, 100.0), unsafe="low"),
-        independent=table.flag("independent"),
-        on=table.text("on"),
-    )
+    name = table.text("name", required="give the anchor a name")
+    anchor = Anchor(name, _place(table, roof), **anchor_fields(table, required=True))
     table.close()
     return anchor
+
+
+def anchor_fields(table: Table, *, required: bool) -> dict[str, Any]:
+    """Read what an anchor is, apart from its name and place: fields of `Anchor`.
+
+    Parameters
+    ----------
+    table : Table
+    required : bool
+        Must strength and basis be told. Where the strength may be left out and is, the fields are of no use.
+    """
+    strength = table.spread("strength", Dimension.FORCE, (10.0, 1e6), required=required)
+    told = required or strength is not None
+    return {
+        "strength": strength or Range.exact(0.0),
+        "basis": table.choice("basis", BASES, default=None if told else BASES[0]),
+        "installed": table.text("installed"),
+        "designed_by": table.text("designed_by"),
+        "design_factor": table.quantity("design_factor", Dimension.RATIO, (0.1, 100.0), unsafe="low"),
+        "independent": table.flag("independent"),
+        "on": table.text("on"),
+    }
 
 
 def _place(table: Table, roof: Roof | None) -> Points:

@@ -53,6 +53,14 @@ _FIGURES: Mapping[UnitSystem, Mapping[str, str]] = {
         "light_size": '["2 ft", "4 ft"]',
         "light_load": "800 lbf",
         "anchor_at": '["18 ft", "12 ft"]',
+        "rafters": "2 ft",
+        "keep_off": "1 ft",
+        "places": "1 ft 6 in",
+        "slope_at": '["18 ft", "6 ft"]',
+        "slope_size": '["36 ft", "14 ft"]',
+        "rot_at": '["30 ft", "12 ft"]',
+        "rot_size": '["3 ft", "3 ft"]',
+        "purlin": '[["2 ft", "6 ft"], ["34 ft", "6 ft"]]',
         "strength": "5,000 lbf",
         "diameter": "7/16 in",
         "rope_strength": "6,500 lbf",
@@ -87,6 +95,14 @@ _FIGURES: Mapping[UnitSystem, Mapping[str, str]] = {
         "light_size": '["0.6 m", "1.2 m"]',
         "light_load": "3.5 kN",
         "anchor_at": '["5.5 m", "3.7 m"]',
+        "rafters": "0.6 m",
+        "keep_off": "0.3 m",
+        "places": "0.45 m",
+        "slope_at": '["5.5 m", "1.85 m"]',
+        "slope_size": '["11 m", "4.3 m"]',
+        "rot_at": '["9.1 m", "3.7 m"]',
+        "rot_size": '["0.9 m", "0.9 m"]',
+        "purlin": '[["0.6 m", "1.8 m"], ["10.4 m", "1.8 m"]]',
         "strength": "22 kN",
         "diameter": "11 mm",
         "rope_strength": "29 kN",
@@ -179,6 +195,30 @@ installed = "ridge anchor plate, all fasteners as its sheet asks"
 independent = true           # of anything that holds a platform or another worker
 # designed_by = "qualified person"
 # design_factor = 2
+
+[anchors]                    # what new anchors would be: 'ropewright anchors' says where they must go
+spacing = "$rafters"           # between places for anchors along ridges, hips and framing lines
+keep_off = "$keep_off"          # from edges, openings and obstacles
+places = "$places"            # between the places that people must be able to get to
+like = "A1"                  # as strong as this one; or give strength, basis, on, installed, ... here
+# ridges = false             # no anchors on ridges; the same for hips
+# above = "..."              # of the point tied to, over the roof
+
+[[area]]                     # where people work; leave out where it is the whole roof
+name = "south slope"
+center = $slope_at
+size = $slope_size    # or an outline = [[x, y], ...], or facets = ["south"] by their names
+# crew = ["Worker 1"]        # who works there, if not everybody
+
+[[no_anchor]]                # where no anchor may go: solar panels, rotten boards
+name = "rotten boards"
+center = $rot_at
+size = $rot_size
+
+[[framing]]                  # a line of framing that takes anchors, beside ridges and hips
+name = "purlin"
+points = $purlin
+# spacing = "..."            # between places for anchors on this line
 
 [rope.line-11]               # the name after the dot is yours
 fibre = "polyester"
