@@ -55,13 +55,39 @@ def test_mirrored_falls_mirror(along, anchor, friction):
 
 
 def test_more_friction_never_more_swing_nor_drag():
-    """With an absorber; an undamped bounce throws the rope off the edge, and what friction held is then lost."""
+    """With an absorber, which leaves next to no bounce."""
     friction = np.array([0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.9])
     launch = Launch(0, [3.0, 0, 1.0], 6.5, lanyard=1.2, edge_friction=friction)
     chain = Chain(mass=100.0, free_fall=0.0, **ROPE, **ABSORBER)
     fall = motion(eave_scene(on_slope(0, 4)), launch, chain, time_limit=4.0)
     assert (np.diff(fall.drag_length) <= 1e-3).all()
     assert (np.diff(fall.swing) <= 1e-3).all()
+
+
+@pytest.mark.parametrize(
+    "rope", [ROPE, {"stiffness": 3_000.0}, {"stiffness": 12_000.0}], ids=["damped", "soft", "stiff"]
+)
+def test_without_absorber_friction_never_adds_swing_but_for_the_moment_of_a_bounce(rope):
+    """Centimetres where friction moves the moment of a bounce; never more than without any."""
+    friction = np.tile(np.linspace(0.0, 0.9, 10), 4)
+    along = np.repeat([1.0, 3.0, 1.0, 3.0], 10)
+    place = np.column_stack([along, np.zeros(40), np.repeat([0.0, 0.0, 1.0, 1.0], 10)])
+    launch = Launch(0, place, 6.5, lanyard=1.2, edge_friction=friction)
+    fall = motion(eave_scene(on_slope(0, 4)), launch, Chain(mass=100.0, free_fall=0.0, **rope), time_limit=6.0)
+    swing = fall.swing.reshape(4, 10)
+    assert fall.solved.all()
+    assert (swing <= swing[:, :1]).all()
+    assert (swing - np.minimum.accumulate(swing, axis=1)).max() < 0.10
+
+
+def test_rope_that_pulls_at_the_start_pulls_with_the_side_that_friction_holds():
+    """2 m beyond the edge stretched by 1 mm at 6 m x 300 kN/m; the rope beyond is slack and stays so."""
+    launch = Launch(0, [0.0, 0.0, -2.001], 6.0, edge_friction=50.0)
+    chain = Chain(mass=100.0, free_fall=0.0, stiffness=3e5)
+    history = motion_history(eave_scene(on_slope(0, 4)), launch, chain, duration=0.1, rest_speed=1e-9)
+    assert history.force[0] == pytest.approx(3e5 * 6.0 / 2.0 * 1e-3, rel=1e-6)
+    assert history.anchor_force.max() < 1.0
+    assert motion(eave_scene(on_slope(0, 4)), launch, chain, time_limit=0.1, rest_speed=1e-9).solved.all()
 
 
 def test_friction_makes_the_catch_harder_on_the_person():

@@ -90,7 +90,8 @@ def slip(s: Floats) -> None:
     """Move the bend along the edge until friction holds it there at the end of the step.
 
     The sides pull it along the edge by ``-(F cos_n + F' cos_f)``; friction holds up to mu times the force across. A
-    slack rope lies where it is shortest.
+    rope that has not been tight yet lies where it is shortest; one that is slack between two catches lies where the
+    edge would hold it under even forces.
     """
     for j in range(USED):
         on, h, place, cos_n, cos_f = s[r.ON + j], s[r.STEP + j], s[r.BEND + j], s[r.COS_N + j], s[r.COS_F + j]
@@ -99,7 +100,8 @@ def slip(s: Floats) -> None:
         # what the last move has cost, by the mean of what drove it before and after
         pulls, pulled_then, moved = bent * (f * cos_n + beyond * cos_f), s[r.PULLED + j], s[r.MOVED + j]
         s[r.LOST_ALONG + j] -= 0.5 * on * (pulled_then + pulls) * moved
-        f, beyond, mu = (f if f > 0.0 else 1.0), (beyond if f > 0.0 else 1.0), loaded * mu
+        f, beyond = (f if f > 0.0 else 1.0), (beyond if f > 0.0 else 1.0)
+        mu = mu if s[r.PEAK + j] > 0.0 else 0.0
         across = f * f * (1.0 - cos_n * cos_n) + beyond * beyond * s[r.ACROSS_F + j] + 2.0 * f * beyond * s[r.CROSS + j]
         across = max(0.0, across)
         drives = f * (cos_n + h * s[r.COS_RATE + j]) + beyond * cos_f

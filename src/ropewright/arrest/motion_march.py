@@ -236,6 +236,7 @@ def begin(s: Floats, first: int, whole: Integers, real: Floats, body: Floats, th
         rub(s, j)
         x, y, z = s[r.X + j], s[r.Y + j], s[r.Z + j]
         s[r.BEFORE_X + j], s[r.BEFORE_Y + j], s[r.BEFORE_Z + j] = x, y, z
+        s[r.BEYOND_BEFORE + j] = s[r.BEYOND + j]  # no rope has run over the edge yet
         s[r.GROUND + j] = float(real[i, OWN_FLOOR])
         for k in range(whole[i, THINGS], whole[i, THINGS + 1]):
             if things[k, 8] > 0.0 and overlaps(x, y, z, body, i, things, rings, k):
