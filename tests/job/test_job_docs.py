@@ -35,6 +35,8 @@ def fields_read(monkeypatch: pytest.MonkeyPatch) -> set[str]:
     raw["answers"] = {"roof_sound": {"yes": True}}
     sides = [{"number": 4, "kind": "half-hip", "hip_from": "2 ft"}]
     job_from_mapping({**raw, "roof": {**raw["roof"], "gable_sides": [2], "side": sides}})
+    yard = ROOT / "examples" / "wing-and-dormer.toml"
+    job_from_mapping(tomllib.loads(yard.read_text(encoding="utf-8")), path=yard)
     job_from_mapping({**raw, "roof": facets, "site": {}, "anchor": [{**raw["anchor"][0], "at": ["1 m", "1 m"]}]})
     job_from_mapping(tomllib.loads(hague.read_text(encoding="utf-8")), path=hague)
     return known

@@ -250,3 +250,12 @@ def test_every_example_reads_and_is_marked_as_invented(path: Path) -> None:
 
 def test_the_first_example_is_the_gable_house() -> None:
     assert min(EXAMPLES.glob("*.toml")).name == "gable-house.toml"
+
+
+@pytest.mark.parametrize(("kind", "heights"), [("wall", {3.9, 4.5}), ("hip", {3.0})])
+def test_a_shaft_cuts_the_slope_and_a_courtyard_has_level_eaves(kind: str, heights: set[float]) -> None:
+    """The shaft lies 0.9 m to 1.5 m up a slope of 45 degrees from an eave at 3 m."""
+    yard = {"center": ["3 m", "1.2 m"], "size": ["1 m", "0.6 m"], "kind": kind, "overhang": "0 m"}
+    roof = job_from_mapping(job_with({**HIP, "courtyard": [yard]}, ["1 m", "1 m"])).roof
+    rim = [edge for edge in roof.boundary if edge.name.startswith("courtyard")]
+    assert {round(float(edge.start[2]), 6) for edge in rim} == heights

@@ -19,8 +19,10 @@ Floats = NDArray[np.float64]
 _OUT = (0.02, 0.1, 0.2, 0.3)
 #: And this far along the edge on both sides, since the end of an edge may lie on the rim of what is below. [m]
 _ASIDE = (-0.1, 0.0, 0.1)
-#: Roof beside an edge counts as below it from this step on; less is the same slope going on round a corner. [m]
+#: Roof beside an edge counts as below it from this step on. [m]
 _STEP = 0.05
+#: Roof this near the plane of the edge's own facet is the same slope going on round a corner, not a lower one. [m]
+_SAME_SLOPE = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,15 +188,19 @@ def lower_roof(edges: EdgePoints, heights: Callable[[Floats], Floats]) -> Floats
     Returns
     -------
     array, shape (n,)
-        The highest within a body's width. [m]
+        The highest within a body's width; the slope that the edge belongs to, going on round a corner, is none. [m]
     """
     below = np.full(len(edges.points), -np.inf)
     outer = np.flatnonzero(~edges.is_opening)  # beyond the rim of a small opening lies the roof it is cut into
     away = edges.outward[outer]
     along = np.column_stack([-away[:, 1], away[:, 0]])
     for out, aside in product(_OUT, _ASIDE):
-        at = heights(edges.points[outer, :2] + out * away + aside * along)
+        step = out * away + aside * along
+        at = heights(edges.points[outer, :2] + step)
         is_lower = at <= edges.points[outer, 2] - _STEP
+        if edges.slope is not None:
+            own = edges.points[outer, 2] + (edges.slope[outer] * step).sum(axis=1)
+            is_lower &= ~(np.abs(at - own) < _SAME_SLOPE)
         below[outer] = np.maximum(below[outer], np.where(is_lower, at, -np.inf))
     return below
 

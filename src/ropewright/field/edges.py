@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.roof import Edge, Roof
+from ropewright.roof import Edge, Facet, Roof
+from ropewright.roof.facets import facet_normal
 
 __all__ = ["EdgePoints", "edge_points"]
 
@@ -17,6 +18,8 @@ Integers = NDArray[np.int64]
 
 #: Ends of two edges closer than this are one corner. [m]
 _SAME_CORNER = 1e-3
+#: A facet whose unit normal rises less than this is a wall. [-]
+_PLUMB = 1e-3
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,7 @@ class EdgePoints:
     chain: Integers  #: (n,) which chain of edges
     closed: tuple[bool, ...]  #: for each chain: does its last point neighbour its first
     is_opening: NDArray[np.bool_]  #: (n,)
+    slope: Floats | None = None  #: (n, 2) rise of the facet at the edge, per metre along x and along y [-]
 
     @property
     def edge_names(self) -> tuple[str, ...]:
@@ -69,6 +73,7 @@ def edge_points(roof: Roof, spacing: float) -> EdgePoints:
     outward: list[Floats] = []
     chain_of: list[Integers] = []
     opening: list[NDArray[np.bool_]] = []
+    slope: list[Floats] = []
     for number, (chain, _) in enumerate(chains):
         for part in chain:
             on_edge = _along(part, spacing)
@@ -79,6 +84,7 @@ def edge_points(roof: Roof, spacing: float) -> EdgePoints:
             outward.append(np.tile(_outward(part), (n, 1)))
             chain_of.append(np.full(n, number))
             opening.append(np.full(n, part.type == "opening"))
+            slope.append(np.tile(_slope(roof.by_id[part.facets[0]]), (n, 1)))
     return EdgePoints(
         names=tuple(names),
         edge=_integers(edge),
@@ -87,6 +93,7 @@ def edge_points(roof: Roof, spacing: float) -> EdgePoints:
         chain=_integers(chain_of),
         closed=tuple(closed for _, closed in chains),
         is_opening=np.concatenate(opening) if opening else np.empty(0, np.bool_),
+        slope=_floats(slope, 2),
     )
 
 
@@ -103,6 +110,12 @@ def _along(edge: Edge, spacing: float) -> Floats:
     share = np.linspace(0.0, 1.0, parts + 1)[:, None]
     placed: Floats = edge.start + share * (edge.end - edge.start)
     return placed
+
+
+def _slope(facet: Facet) -> Floats:
+    """Rise of a facet along x and along y; a plumb one has none that could be told."""
+    x, y, z = facet_normal(facet).tolist()
+    return np.array([-x, -y]) / z if z > _PLUMB else np.zeros(2)
 
 
 def _outward(edge: Edge) -> Floats:

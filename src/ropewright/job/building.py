@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.errors import RoofError
-from ropewright.job.outlined import FORMS, OUTLINE_FIELDS, outlined_roof
+from ropewright.job.outlined import FORMS
+from ropewright.job.parts import PART_FIELDS, roof_of_parts
 from ropewright.job.reading import Table
 from ropewright.job.roof_file import roof_from_cityjson
 from ropewright.roof.surface import Roof
@@ -20,7 +21,7 @@ Points = NDArray[np.float64]
 
 #: Fields of each way to give a roof; the first of each says which way is meant.
 _WAYS: Mapping[str, tuple[str, ...]] = {
-    "form": OUTLINE_FIELDS,
+    "form": PART_FIELDS,
     "facets": ("facets",),
     "cityjson": ("cityjson", "building", "ground"),
 }
@@ -66,7 +67,7 @@ def _inside(path: str, field: str) -> str:
 
 
 def _from_outline(table: Table, _folder: Path) -> Roof | None:
-    return outlined_roof(table)
+    return roof_of_parts(table)
 
 
 # from measured facets ----------------------------------------------------------------------------------------------

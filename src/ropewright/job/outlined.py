@@ -12,7 +12,7 @@ from ropewright.job.reading import Table
 from ropewright.quantity import Dimension
 from ropewright.roof.surface import Roof
 
-__all__ = ["FORMS", "OUTLINE_FIELDS", "SIDE_KINDS", "area_of", "outlined_roof"]
+__all__ = ["FORMS", "OUTLINE_FIELDS", "SIDE_KINDS", "Outlined", "outlined_roof"]
 
 Points = NDArray[np.float64]
 
@@ -43,7 +43,15 @@ class _Sides:
         return [side for side, kind in self.kinds.items() if kind in kinds]
 
 
-def outlined_roof(table: Table) -> Roof | None:
+@dataclass(frozen=True)
+class Outlined:
+    """A roof, and the outline of its walls as it was given."""
+
+    roof: Roof
+    outline: Points
+
+
+def outlined_roof(table: Table) -> Outlined | None:
     """Read a roof from an outline; None if it has faults, which are then gathered in the table.
 
     Parameters
@@ -61,13 +69,14 @@ def outlined_roof(table: Table) -> Roof | None:
     before = len(table.faults.found)
     form = table.choice("form", FORMS)
     outline = _outline(table)
-    holes = [area_of(one, close=True) for one in table.tables("courtyard")]
-    whole = [hole for hole in holes if hole is not None]
+    holes = [_courtyard(one) for one in table.tables("courtyard")]
+    whole = [hole.ring for hole in holes if hole is not None]
     eave = table.quantity("eave_height", Dimension.LENGTH, (0.0, 300.0), required=True)
     overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS) or 0.0
     outer = 0 if outline is None else len(outline)
     count = outer + sum(map(len, whole)) if outer and len(whole) == len(holes) else 0
-    told = _sides_told(table, form, count)
+    told = _of_courtyards([hole for hole in holes if hole is not None], outer)
+    _sides_told(table, form, count, told)
     pitches = _pitches(table, form, count, told)
     gables = _numbers(table, "gable_sides", count)
     high_side = _high_side(table, form, outer)
@@ -76,7 +85,7 @@ def outlined_roof(table: Table) -> Roof | None:
         return None
     gables += told.of("gable")
     try:
-        return roof_from_outline(
+        roof = roof_from_outline(
             outline,
             form="gable" if told.of("gable") and form == "hip" else form,
             pitches=pitches,
@@ -86,11 +95,12 @@ def outlined_roof(table: Table) -> Roof | None:
             high_side=high_side,
             holes=whole,
             hip_sides=told.of("hip", "shed"),
-            wall_sides=told.of("wall"),
+            wall_sides=[] if form in ("flat", "shed") else told.of("wall"),
             half_hips=told.half_hips,
         )
     except RoofError as error:
         raise _as_written(table, error) from error
+    return Outlined(roof, outline)
 
 
 def _refuse_two_ends(table: Table, gables: list[int]) -> None:
@@ -141,20 +151,28 @@ def _outline(table: Table) -> Points | None:
     return rectangle if corner is None else rectangle + corner
 
 
-def area_of(table: Table, *, close: bool = False) -> Points | None:
-    """Corners in plan from an outline, or from a center and size; None if there are faults.
+@dataclass(frozen=True)
+class _Courtyard:
+    """A courtyard; a shaft has plumb walls and cuts the slopes that it stands in."""
 
-    Parameters
-    ----------
-    table : Table
-    close : bool
-        Whether these are all the fields of the table.
-    """
+    ring: Points
+    is_shaft: bool
+    overhang: float | None
+
+
+def _courtyard(table: Table) -> _Courtyard | None:
+    kind = table.choice("kind", ("hip", "wall"), default="hip")
+    overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS)
+    ring = _area(table)
+    table.close()
+    return None if ring is None else _Courtyard(ring, kind == "wall", overhang)
+
+
+def _area(table: Table) -> Points | None:
+    """Corners in plan from an outline, or from a center and size; None if there are faults."""
     outline = table.points("outline", size=2, least=3)
     center, size = table.point("center", sizes=(2,)), table.point("size", sizes=(2,))
     by_size = table.raw.get("center") is not None and table.raw.get("size") is not None
-    if close:
-        table.close()
     if (table.raw.get("outline") is not None) == by_size:
         table.fault("outline", None, "give the corners as 'outline', or a rectangle by 'center' and 'size'")
         return None
@@ -172,9 +190,22 @@ def area_of(table: Table, *, close: bool = False) -> Points | None:
 # what stands over the sides ----------------------------------------------------------------------------------------
 
 
-def _sides_told(table: Table, form: str, count: int) -> _Sides:
+def _of_courtyards(holes: list[_Courtyard], first: int) -> _Sides:
+    """What courtyards say of all their sides."""
+    told = _Sides()
+    for hole in holes:
+        sides = range(first, first + len(hole.ring))
+        first += len(hole.ring)
+        if hole.is_shaft:
+            told.kinds.update(dict.fromkeys(sides, "wall"))
+        if hole.overhang is not None:
+            told.overhangs.update(dict.fromkeys(sides, hole.overhang))
+    return told
+
+
+def _sides_told(table: Table, form: str, count: int, told: _Sides) -> None:
     """Read the tables of single sides; each speaks of another side."""
-    told, seen = _Sides(), set[int]()
+    seen = set[int]()
     for one in table.tables("side"):
         number = one.get("number")
         is_side = type(number) is int and 1 <= number <= max(count, 1)
@@ -185,7 +216,6 @@ def _sides_told(table: Table, form: str, count: int) -> _Sides:
             one.fault("number", number, "this side has a table already; put all of it there")
         seen.add(side)
         _read_side(one, form, side, told)
-    return told
 
 
 def _read_side(table: Table, form: str, side: int, told: _Sides) -> None:

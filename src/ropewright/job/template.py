@@ -172,6 +172,8 @@ overhang = "$overhang"
 gable_sides = [2, 4]         # which sides end in a gable; side 1 runs from corner 1 to corner 2
 # slide_friction = "0.2 to 0.4"  # of a person who slips on this roofing, at its worst
 # high_side = 3              # for a shed roof: the side it rises to
+# [[roof.side]] tells one side apart: number = 4, kind = "half-hip", hip_from = "...", pitch, overhang
+# [[roof.courtyard]], [[roof.wing]] with a form and eave height of its own, [[roof.dormer]]: see docs/job-file.md
 # Instead of all this: facets = [{ id = "south", ring = [[x, y, z], ...] }, ...] as measured,
 # or cityjson = "town.city.json" with building = "its id".
 

@@ -23,7 +23,7 @@ from ropewright.roof.outline_proof import prove_roof
 from ropewright.roof.outline_rings import corner_text, inside_ring, signed_area
 from ropewright.roof.plan_graph import SAME_PLACE, PlanGraph, plan_graph
 from ropewright.roof.skeleton import SkeletonError, trace_rings
-from ropewright.roof.surface import Facet, Roof
+from ropewright.roof.surface import Edge, Facet, Roof
 from ropewright.roof.union_edges import Border, Line, Meeting, Surfaces, union_edges
 
 __all__ = ["union_of_roofs"]
@@ -86,7 +86,7 @@ def union_of_roofs(parts: Sequence[tuple[str, Roof]]) -> Roof:
         for (i, j), (left, right) in zip(graph.links, labels.tolist(), strict=True)
         if left != right
     ]
-    surfaces, lines = _cut_where_heights_cross(Surfaces(graph.nodes, planes, prefixes), lines)
+    surfaces, lines = _cut_where_heights_cross(Surfaces(graph.nodes, planes, prefixes, _known(parts, origin)), lines)
     borders = _in_one(surfaces, [border for line in lines for border in surfaces.borders(line)])
     try:
         shapes = _shapes(surfaces, borders)
@@ -138,6 +138,21 @@ def _sides(facets: Sequence[Facet]) -> Points:
     """Every side of every facet in plan, shape (n, 2, 2)."""
     rings = [ring[:, :2] for facet in facets for ring in (facet.ring, *facet.holes)]
     return np.concatenate([np.stack((ring, np.roll(ring, -1, axis=0)), axis=1) for ring in rings])
+
+
+def _known(parts: Sequence[tuple[str, Roof]], origin: Points) -> list[Edge]:
+    """Edges of all parts under their own names; only the main part has a main ridge."""
+    shift = np.append(origin, 0.0)
+    return [
+        replace(
+            edge,
+            name=f"{name} {edge.name.removeprefix('main ')}" if name else edge.name,
+            start=edge.start - shift,
+            end=edge.end - shift,
+        )
+        for name, roof in parts
+        for edge in roof.edges
+    ]
 
 
 def _meetings(facets: Sequence[Facet], planes: Points, prefixes: Sequence[str]) -> Points:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 from typing import Self
 
 import numpy as np
@@ -21,6 +22,8 @@ Owner = Mapping[tuple[int, int, int], str]
 #: Two parts that differ by less in height along an edge go on there. The least dimension that makes a gap a hole:
 #: 29 CFR 1926.500(b), 2 in (5.1 cm), from memory; rounded down. [m]
 STEP = 0.05
+#: An edge this near a known one all along is a part of it. [m]
+SAME_EDGE = 1e-4
 #: An edge that climbs less than this per metre is level; planes of two parts meet in lines less sharp than corners. [-]
 LEVEL = 1e-7
 
@@ -70,11 +73,20 @@ class Surfaces:
         a, b and c of z = a x + b y + c.
     prefixes : sequence of str
         Name of the part of each plane.
+    known : sequence of Edge
+        The edges that the parts had, under the names that they keep.
     """
 
     nodes: Points
     planes: Points
     prefixes: Sequence[str]
+    known: Sequence[Edge]
+
+    @cached_property
+    def _known_lines(self) -> tuple[Points, Points]:
+        """Starts and runs of the known edges, shape (n, 3) each. [m]"""
+        starts = np.array([edge.start for edge in self.known]).reshape(-1, 3)
+        return starts, np.array([edge.end for edge in self.known]).reshape(-1, 3) - starts
 
     def point(self, node: int, surface: int) -> Points:
         """A place on a surface, shape (3,). [m]"""
@@ -102,6 +114,17 @@ class Surfaces:
             Border(upper.end, upper.start, upper.right, upper.left, Meeting.FOOT),
         ]
 
+    def known_name(self, start: Points, end: Points, kind: EdgeType) -> str:
+        """Name of the known edge of a kind that a new one is a part of; empty if there is none."""
+        starts, runs = self._known_lines
+        if not len(starts):
+            return ""
+        away = np.array([start, end, (start + end) / 2])[:, None] - starts
+        share = (away * runs).sum(axis=2) / (runs * runs).sum(axis=1)
+        off = np.linalg.norm(away - share[..., None] * runs, axis=2).max(axis=0)
+        on_it = (off < SAME_EDGE) & (share[2] > 0.0) & (share[2] < 1.0)
+        return next((self.known[i].name for i in np.flatnonzero(on_it).tolist() if self.known[i].type is kind), "")
+
     def climb(self, surface: int, along: Points) -> float:
         """Rise of a surface per metre in a level direction. [-]"""
         return float(self.planes[surface, :2] @ along)
@@ -111,14 +134,6 @@ class Surfaces:
         run = self.nodes[line.end] - self.nodes[line.start]
         way: Points = run / np.hypot(*run)
         return way
-
-
-@dataclass(frozen=True)
-class _Draft:
-    """An edge before its name is made unique; `side` tells rakes of one gable apart."""
-
-    edge: Edge
-    side: str = ""
 
 
 def union_edges(surfaces: Surfaces, borders: Sequence[Border], owner: Owner) -> tuple[Edge, ...]:
@@ -131,18 +146,17 @@ def union_edges(surfaces: Surfaces, borders: Sequence[Border], owner: Owner) -> 
     owner : mapping
         Id of the facet by its surface and the nodes of a directed line that it lies to the left of.
     """
-    makers = {Meeting.FALL: _fall_edge, Meeting.FOOT: _foot, Meeting.CREASE: _crease}
+    makers = {Meeting.FALL: _fall_edge, Meeting.CREASE: _crease, Meeting.FOOT: _foot}
+    order = list(makers)
+    borders = sorted(borders, key=lambda border: (order.index(border.meeting), border.left))
     drafts = [makers[border.meeting](surfaces, border, owner) for border in borders]
-    names = [draft.edge.name for draft in drafts]
-    told = [
-        f"{name} ({draft.side} side)" if draft.side and names.count(name) > 1 else name
-        for name, draft in zip(names, drafts, strict=True)
-    ]
-    final = numbered(_main_first(told, drafts))
-    return tuple(replace(draft.edge, name=name) for name, draft in zip(final, drafts, strict=True))
+    names = [surfaces.known_name(edge.start, edge.end, edge.type) or edge.name for edge in drafts]
+    while len(set(names)) < len(names):
+        names = numbered(names)
+    return tuple(replace(edge, name=name) for name, edge in zip(names, drafts, strict=True))
 
 
-def _fall_edge(surfaces: Surfaces, line: Border, owner: Owner) -> _Draft:
+def _fall_edge(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     facet, prefix = owner[line.left, line.start, line.end], surfaces.prefixes[line.left]
     along = surfaces.way(line)
     out = np.array([along[1], -along[0]])
@@ -151,22 +165,20 @@ def _fall_edge(surfaces: Surfaces, line: Border, owner: Owner) -> _Draft:
         kind = EdgeType.RAKE
     elif surfaces.climb(line.left, out) > LEVEL:
         kind = EdgeType.HIGH_EAVE
-    is_slope = float(np.hypot(*surfaces.planes[line.left, :2])) > LEVEL
-    name = f"{facet} {kind}" if kind is EdgeType.EAVE and is_slope else _joined(prefix, compass(*out), kind)
+    name = _joined(prefix, compass(*out), kind)
     start, end = surfaces.point(line.start, line.left), surfaces.point(line.end, line.left)
-    side = facet.removeprefix(prefix).strip() if kind is EdgeType.RAKE else ""
-    return _Draft(Edge(name, kind, start, end, (facet,)), side)
+    return Edge(name, kind, start, end, (facet,))
 
 
-def _foot(surfaces: Surfaces, line: Border, owner: Owner) -> _Draft:
+def _foot(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     """Edge of the lower surface, on the left, at the foot of the wall under the higher one."""
     along = surfaces.way(line)
     name = _joined(surfaces.prefixes[line.right], compass(-along[1], along[0]), EdgeType.WALL)
     start, end = surfaces.point(line.start, line.left), surfaces.point(line.end, line.left)
-    return _Draft(Edge(name, EdgeType.WALL, start, end, (owner[line.left, line.start, line.end],)))
+    return Edge(name, EdgeType.WALL, start, end, (owner[line.left, line.start, line.end],))
 
 
-def _crease(surfaces: Surfaces, line: Border, owner: Owner) -> _Draft:
+def _crease(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     along = surfaces.way(line)
     left = np.array([-along[1], along[0]])
     climb_left, climb_right = surfaces.climb(line.left, left), surfaces.climb(line.right, -left)
@@ -182,20 +194,9 @@ def _crease(surfaces: Surfaces, line: Border, owner: Owner) -> _Draft:
     name = _joined(one if one == other else other or one, fall, kind)
     points = [(surfaces.point(node, line.left), surfaces.point(node, line.right)) for node in (line.start, line.end)]
     start, end = (max(pair, key=lambda point: float(point[2])) for pair in points)
-    return _Draft(
-        Edge(name, kind, start, end, (owner[line.left, line.start, line.end], owner[line.right, line.end, line.start]))
-    )
+    facets = (owner[line.left, line.start, line.end], owner[line.right, line.end, line.start])
+    return Edge(name, kind, start, end, facets)
 
 
 def _joined(*words: str) -> str:
     return " ".join(filter(None, words))
-
-
-def _main_first(names: list[str], drafts: Sequence[_Draft]) -> list[str]:
-    """Names with the highest (then longest) nameless ridge as the main one."""
-    ridges = [i for i, name in enumerate(names) if name == "ridge"]
-    edges = [draft.edge for draft in drafts]
-    ridges.sort(key=lambda i: (-round(float(edges[i].start[2]), 6), -edges[i].length))
-    for rank, i in enumerate(ridges):
-        names[i] = "main ridge" if rank == 0 else f"ridge {rank + 1}"
-    return names

@@ -77,11 +77,9 @@ def roof_shape(canvas: Canvas, roof: Roof) -> str:
 
 def draw_roof(canvas: Canvas, roof: Roof) -> None:
     """Draw every edge with the weight of what it is, and the walls below as hidden lines."""
-    if roof.walls is not None and len(roof.walls):
+    for ring in () if roof.walls is None else (roof.walls, *roof.inner_walls):
         width, dashes = HIDDEN_LINE
-        walls = svg.polygon(
-            canvas.place(roof.walls), fill="none", stroke=PALE, stroke_width=width, stroke_dasharray=dashes
-        )
+        walls = svg.polygon(canvas.place(ring), fill="none", stroke=PALE, stroke_width=width, stroke_dasharray=dashes)
         canvas.add("roof", walls)
     for edge in sorted(roof.edges, key=lambda edge: EDGE_LINES[edge.type][0]):
         width, dash = EDGE_LINES[edge.type]
