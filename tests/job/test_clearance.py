@@ -127,7 +127,7 @@ def test_a_fall_that_nothing_stops_has_room_enough_nowhere(monkeypatch):
     """No rig of today gives one; should the simulation ever fail to answer, that must not look like an answer."""
     from ropewright.job import falls
 
-    real = falls.catch_rig
+    real = falls.catch_sliding
 
     def unsolved(*given):
         caught = real(*given)
@@ -137,7 +137,7 @@ def test_a_fall_that_nothing_stops_has_room_enough_nowhere(monkeypatch):
             caught, peak_force=spread, lowest=spread, device_travel=spread, solved=np.zeros(len(nothing), bool)
         )
 
-    monkeypatch.setattr(falls, "catch_rig", unsolved)
+    monkeypatch.setattr(falls, "catch_sliding", unsolved)
     bad = assessed()
     for kind in ("clearance-book", "clearance-simulated", "arrest-force", "deceleration"):
         assert finding(bad, kind).verdict is Verdict.FAILS

@@ -103,6 +103,8 @@ def edge_field(roof: Roof, worker: str, line: str, anchor: Floats, reach: float)
         points=points,
         taut=taut,
         reached=reached,
+        slide_speed=3.0 + blank,
+        slide_from=points + np.array([0.0, 0.0, 1.0]),
         free_fall=1.5 + 0.1 * slack + blank,
         force_likely=4200.0 + blank,
         force_low=3800.0 + blank,

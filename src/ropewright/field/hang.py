@@ -59,7 +59,13 @@ def hang_heights(z: Floats, to_edge: Floats, length: Floats | float = 0.0) -> Fl
     return heights
 
 
-def roll(edges: EdgePoints, heights: Floats, to_edge: Floats | None = None, length: Floats | None = None) -> Hang:
+def roll(
+    edges: EdgePoints,
+    heights: Floats,
+    to_edge: Floats | None = None,
+    length: Floats | None = None,
+    spare: Floats | None = None,
+) -> Hang:
     """Roll a body from each point down to the nearest minimum of its hanging height.
 
     Parameters
@@ -72,6 +78,8 @@ def roll(edges: EdgePoints, heights: Floats, to_edge: Floats | None = None, leng
     length : array, shape (n,), optional
         Rope that the body let go at each point hangs on: it can't swing to where the rope does not reach, unless it
         hung that far out from the start. Without both, no place is out of reach. [m]
+    spare : array, shape (n,), optional
+        Height that the speed of each body stands for: it swings that much higher than where it was let go. [m]
 
     Returns
     -------
@@ -89,6 +97,8 @@ def roll(edges: EdgePoints, heights: Floats, to_edge: Floats | None = None, leng
     for number, closed in enumerate(edges.closed):
         members = np.flatnonzero(edges.chain == number)
         one = _Chain(heights[members], out[members], rope[members], closed=closed)
+        if spare is not None:
+            one.spare = spare[members]
         before, after = one.stretch()
         place = one.rest(edges.points[members])
         rest[members], drag[members] = members[place[0]], place[1]
@@ -132,7 +142,7 @@ class _Chain:
 
     def __init__(self, heights: Floats, to_edge: Floats, rope: Floats, *, closed: bool) -> None:
         m = len(heights)
-        self.m, self.heights = m, heights
+        self.m, self.heights, self.spare = m, heights, np.zeros(m)
         self.most_rope = rope + _LEVEL
         row, needed = np.tile(heights, 3), np.tile(to_edge, 3)
         if not closed:  # a wall at either end
@@ -142,7 +152,7 @@ class _Chain:
 
     def stretch(self) -> tuple[Integers, Integers]:
         """How many points in a row before and after each it can swing over; together at most the whole chain."""
-        most = self.heights + _LEVEL
+        most = self.heights + self.spare + _LEVEL
         before, after = (walk.under(most, self.most_rope) for walk in (self.back, self.on))
         return before, np.minimum(after, self.m - 1 - before)
 

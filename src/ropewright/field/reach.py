@@ -11,7 +11,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -86,6 +86,9 @@ class FallGeometry:
     start: Floats  #: (n,) D-ring above the edge as the fall begins [m]
     taut: Floats  #: (n,) D-ring above the edge where the rope, held at E, comes taut; negative below it [m]
     taut_sliding: Floats  #: (n,) the same for a rope that slides along the edge as it likes: never higher [m]
+    #: (n,) Height of free fall that the speed at the edge stands for, from a slide down the roof; 0 without one. It is
+    #: energy alone: neither the D-ring's drop nor the free fall of any rule has it in. [m]
+    slide: Floats = field(default_factory=lambda: np.zeros(1))
 
     @property
     def free_fall(self) -> Floats:
@@ -181,7 +184,7 @@ def nearest_over(paths: TautPaths, points: Floats, d_ring: float) -> tuple[Float
     return _refined(heights, lengths, slopes)[1].min(axis=1), lengths[:, 1]
 
 
-def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
+def fall_geometry(rope: RopeOver, length: Floats, slide: Floats | None = None) -> FallGeometry:
     """Where each fall begins and where its rope comes taut.
 
     Parameters
@@ -189,6 +192,8 @@ def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
     rope : RopeOver
     length : array, shape (n,)
         Anchor to D-ring, everything out, unstretched. [m]
+    slide : array, shape (n,), optional
+        Height of free fall that the speed at the edge stands for. [m]
 
     Returns
     -------
@@ -216,7 +221,8 @@ def fall_geometry(rope: RopeOver, length: Floats) -> FallGeometry:
     taut = np.where(hangs_above, above, np.minimum(rope.to_edge - length, 0.0))
     # A rope that just reaches the edge, or one kept from sliding by what lies below, is no shorter than a held one.
     sliding = np.where(hangs_above, above, np.minimum(_taut_below(rope, length), taut))
-    return FallGeometry(reached, *(np.where(reached, values, np.nan) for values in (start, taut, sliding)))
+    speed = np.zeros(len(length)) if slide is None else slide
+    return FallGeometry(reached, *(np.where(reached, values, np.nan) for values in (start, taut, sliding, speed)))
 
 
 def _crossing(heights: Floats, lengths: Floats, length: Floats, inside: Integers, outside: Integers) -> Floats:

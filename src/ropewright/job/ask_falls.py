@@ -111,6 +111,8 @@ def _arrest_force(asked: Asked) -> EdgeAnswer:
         inputs = {
             "m_kg": rig.worker.mass.high,
             "fall_m": float(falls.geometry.free_fall[i] + rig.lock.high),
+            "slide_speed_m_s": float(falls.sliding.speed[i]),
+            "slide_as_fall_m": float(falls.geometry.slide[i]),
             "ea_likely_n": rig.stiffness.arrest.likely,
             "rope_m": float(falls.length[i] - rig.line.lanyard.length),
             "absorber_n": rig.line.lanyard.absorber.force.likely if rig.line.lanyard.absorber else "none",

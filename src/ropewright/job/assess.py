@@ -146,7 +146,7 @@ def _answers(
 ) -> tuple[Falls, tuple[EdgeAnswer, ...], tuple[Floats, Floats, Floats]]:
     """Falls over every edge point, what is asked of them, and the clearance they need three ways."""
     edges, over = work.edges(job), work.over(job, rig)
-    falls = falls_over(job, rig, edges, over, work.below(job), stop=stop)
+    falls = falls_over(job, rig, edges, over, work.below(job), stop=stop, slides=work.slides(job, rig))
     clear = clearances(job, rig, falls, work.floors(job))
     answers = edge_answers(job, rig, edges, over, falls, clear)
     return falls, answers, (clear.book, clear.simulated, clear.simulated_high)
@@ -170,6 +170,8 @@ def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
         points=edges.points,
         taut=over.to_edge,
         reached=falls.geometry.reached,
+        slide_speed=np.where(falls.geometry.reached, falls.sliding.speed, np.nan),
+        slide_from=falls.sliding.start,
         free_fall=falls.free_fall,
         force_likely=falls.force[1],
         force_low=falls.force[0],

@@ -28,6 +28,8 @@ class EdgeField:
     points: Floats  #: (n, 3) on the edge [m]
     taut: Floats  #: (n,) taut path from the anchor [m]
     reached: NDArray[np.bool_]  #: (n,) can this worker get here on this line
+    slide_speed: Floats  #: (n,) greatest speed over the edge after a slip further up the roof; 0: nobody slides [m/s]
+    slide_from: Floats  #: (n, 3) where that slide begins; the point itself where nobody slides [m]
     free_fall: Floats  #: (n,) as the pack defines it, at the unsafe end [m]
     force_likely: Floats  #: (n,) peak force on the person [N]
     force_low: Floats  #: (n,)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from ropewright.job.law_errors import error_assumptions
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
+from ropewright.job.sliding import sliding_assumption
 from ropewright.quantity import Dimension, show
 
 __all__ = ["assumptions"]
@@ -33,7 +34,7 @@ def assumptions(job: Job, rigs: tuple[Rig, ...]) -> tuple[str, ...]:
 
 
 def _of_the_method(job: Job) -> Iterator[str]:
-    yield "Each fall starts at the edge; speed gained by sliding down the slope before it is not counted."
+    yield sliding_assumption(job)
     yield "A fall is taken plumb at each edge point; the swing after it is judged by where the body comes to hang."
     yield "Walls stand straight under the edge of the roof; soffits are left out."
     yield "Anchor, lanyard webbing and body do not give, which makes the force higher than it will be."

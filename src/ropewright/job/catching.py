@@ -115,5 +115,6 @@ def rope_and_fall(
     rope = np.maximum(length - rig.line.lanyard.length, _LEAST_ROPE)
     is_free = geometry.taut > 0  # a rope that holds the body above the edge does not bend over it
     near = np.where(is_free, rope, np.clip(past - rig.line.lanyard.length, 0.0, rope))
-    fall = np.where(geometry.reached, np.maximum(geometry.free_fall, 0.0), np.nan)
+    # speed from a slide is so much more fall
+    fall = np.where(geometry.reached, np.maximum(geometry.free_fall, 0.0) + geometry.slide, np.nan)
     return fall, near, rope - near, over.turn

@@ -20,9 +20,11 @@ from ropewright.field import (
     roll,
 )
 from ropewright.field.below import upright_distance
-from ropewright.job.catching import catch_rig, extra_slide
+from ropewright.job.catching import extra_slide
 from ropewright.job.model import Job, PowerLine
 from ropewright.job.rig import Rig
+from ropewright.job.slide_catch import catch_sliding
+from ropewright.job.sliding import SlideStarts, Sliding, friction_on_roof, sliding_of
 from ropewright.quantity import Range
 
 __all__ = ["HEAD", "Falls", "falls_over", "live_lines"]
@@ -43,6 +45,7 @@ class Falls:
 
     length: Floats  #: (n,) rope out, anchor to D-ring [m]
     geometry: FallGeometry
+    sliding: Sliding  #: what a slide down the roof adds
     free_fall: Floats  #: (n,) as the pack defines it, at the unsafe end: the rope slides along the edge [m]
     free_fall_likely: Floats  #: (n,) the rope stays where the worker went over [m]
     force: tuple[Floats, Floats, Floats]  #: low, likely, high peak force; inf where nothing stops the fall [N]
@@ -64,7 +67,14 @@ class Falls:
 
 
 def falls_over(
-    job: Job, rig: Rig, edges: EdgePoints, over: RopeOver, below: Below, *, stop: float | None = None
+    job: Job,
+    rig: Rig,
+    edges: EdgePoints,
+    over: RopeOver,
+    below: Below,
+    *,
+    stop: float | None = None,
+    slides: SlideStarts | None = None,
 ) -> Falls:
     """Work out the fall of one worker over each edge point.
 
@@ -79,16 +89,20 @@ def falls_over(
         What lies below them.
     stop : float, optional
         Anchor to stop, instead of the line's own. [m]
+    slides : SlideStarts, optional
+        Places from which a worker may slide there; without them every fall starts at the edge.
 
     Returns
     -------
     Falls
     """
-    length = rig.rope_out(over.standing, None if stop is None else stop + rig.line.lanyard.length)
-    geometry = fall_geometry(over, length)
+    full = None if stop is None else stop + rig.line.lanyard.length
+    sliding = sliding_of(rig, over, edges.points, slides, friction_on_roof(job)[0], full)
+    length = sliding.length
+    geometry = fall_geometry(over, length, sliding.high)
     reached = geometry.reached
-    hang = roll(edges, hang_heights(edges.points[:, 2], over.to_edge), over.to_edge, length)
-    result, slide = catch_rig(rig, over, geometry, length), extra_slide(rig)
+    hang = roll(edges, hang_heights(edges.points[:, 2], over.to_edge), over.to_edge, length, sliding.high)
+    result, slide = catch_sliding(rig, over, geometry, sliding), extra_slide(rig)
     lock = rig.lock if _counts(job, "free_fall", "device slide") else Range.exact(0.0)
     body = rig.worker.d_ring + job.d_ring_shift.high
     travel = _with_slide(result.lowest, slide)
@@ -99,6 +113,7 @@ def falls_over(
     return Falls(
         length=length,
         geometry=geometry,
+        sliding=sliding,
         free_fall=geometry.longest_free_fall + lock.high,
         free_fall_likely=geometry.free_fall + lock.likely,
         force=_endless(result.peak_force, unstopped),

@@ -19,7 +19,7 @@ from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.quantity import Range
 
-__all__ = ["SlideStarts", "Sliding", "friction_on_roof", "sliding_of"]
+__all__ = ["SlideStarts", "Sliding", "friction_on_roof", "sliding_assumption", "sliding_of"]
 
 Floats = NDArray[np.float64]
 
@@ -37,6 +37,22 @@ def friction_on_roof(job: Job) -> tuple[Range, Source]:
         return job.slide_friction, _TOLD
     figure = roof_friction()
     return figure.value, figure.source
+
+
+def sliding_assumption(job: Job) -> str:
+    """Say what is taken of slides down the roof.
+
+    Parameters
+    ----------
+    job : Job
+    """
+    friction, source = friction_on_roof(job)
+    ends = " to ".join(dict.fromkeys(f"{end:.2f}" for end in (friction.low, friction.high)))
+    who = "as told" if source is _TOLD else f"a {source.status}, since no figure could be read"
+    return (
+        "No fall simply starts at the edge: a worker may slip from rest anywhere above it where the line lets them "
+        f"stand, and friction of {ends} ({who}) is all that slows the slide."
+    )
 
 
 @dataclass(frozen=True)
@@ -59,6 +75,7 @@ class Sliding:
     high: Floats  #: (n,) the same at the lowest friction [m]
     speed: Floats  #: (n,) greatest speed over the edge [m/s]
     start: Floats  #: (n, 3) where the slide with that speed begins; the edge point itself where nobody slides [m]
+    down: Floats  #: (n, 3) unit vector down the slope there; 0 where nobody slides [-]
     ropes: Floats  #: (n, k + 1) rope out of the falls from each start [m]
     heights: Floats  #: (n, k + 1) height that their speed stands for; -inf where no fall starts there [m]
 
@@ -96,7 +113,7 @@ def sliding_of(
     n = len(here)
     if starts is None:
         none = np.zeros(n)
-        return Sliding(here, none, none, none, points, here[:, None], np.zeros((n, 1)))
+        return Sliding(here, none, none, none, points, np.zeros((n, 3)), here[:, None], np.zeros((n, 1)))
     heights, likely = (_heights(starts, over, full, mu) for mu in (friction.low, friction.likely))
     ropes = np.column_stack([here, _ropes(rig, over, starts, full)])
     length = np.where(np.isfinite(heights), ropes, 0.0).max(axis=1)
@@ -111,9 +128,18 @@ def sliding_of(
         high=np.maximum((heights - short).max(axis=1), across[0]),
         speed=slide_speed(np.maximum(best.max(axis=1), across[0])),
         start=places,
+        down=_down(starts.lines.points),
         ropes=ropes,
         heights=heights,
     )
+
+
+def _down(points: Floats) -> Floats:
+    """Unit vector from the second start of each line to the first, shape (n, 3)."""
+    way = points[:, 0] - points[:, 1]
+    far = np.linalg.norm(way, axis=1)[:, None]
+    unit: Floats = np.divide(way, far, out=np.zeros_like(way), where=far > 1e-9)
+    return unit
 
 
 def _heights(starts: SlideStarts, over: RopeOver, full: float, friction: float) -> Floats:

@@ -24,9 +24,11 @@ from ropewright.field import (
     rope_over,
 )
 from ropewright.field.below import level_distance
+from ropewright.field.slide import slide_lines
 from ropewright.job.ask_site import is_guarded, opening_of
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
+from ropewright.job.sliding import SlideStarts
 from ropewright.roof.height import grid_on
 from ropewright.roof.path import TautPaths
 from ropewright.roof.solid import RoofSolid
@@ -54,6 +56,8 @@ class Work:
     _kept: dict[tuple[object, ...], object] = field(default_factory=dict)
     #: Ropes over the edges, with the longest line that they were measured for.
     _ropes: dict[tuple[object, ...], tuple[float, RopeOver]] = field(default_factory=dict)
+    #: Slides over the edges, likewise.
+    _slides: dict[tuple[object, ...], tuple[float, SlideStarts]] = field(default_factory=dict)
     #: Jobs whose parts are named by their `id` in a key stay alive, so that no other part gets the same one.
     _jobs: list[Job] = field(default_factory=list)
 
@@ -109,6 +113,25 @@ class Work:
             paths, reach = self._paths(job, rig), rig.line.reach
             kept = reach, rope_over(paths, edges.points, rig.worker.d_ring, room=room, reach=reach)
             self._ropes[key] = kept
+        return kept[1]
+
+    def slides(self, job: Job, rig: Rig) -> SlideStarts:
+        """Places from which the rig's worker may slide over each edge point, with the rope to stand there."""
+        edges, over = self.edges(job), self.over(job, rig)
+        lines = self._once(("slide lines", id(edges)), lambda: slide_lines(job.roof, edges))
+        key = (id(edges), *rig.anchor.point.tolist(), rig.worker.d_ring)
+        kept = self._slides.get(key)
+        if kept is None or kept[0] < rig.line.reach:
+            standing = np.full(lines.drop.shape, np.nan)
+            near = (over.nearest <= rig.line.reach) & (lines.drop[:, -1] > 0)
+            at = lines.points[near] + np.array([0.0, 0.0, rig.worker.d_ring])
+            if near.any():
+                found = self._paths(job, rig).lengths(at.reshape(-1, 3))
+                # no path found is no proof that there is none; a longer rope leaves more slack
+                standing[near] = np.where(np.isfinite(found), found, rig.line.reach).reshape(at.shape[:2])
+            height = float(rig.anchor.point[2])
+            kept = rig.line.reach, SlideStarts(lines, standing, height, rig.worker.d_ring, edges.points[:, 2])
+            self._slides[key] = kept
         return kept[1]
 
     def below(self, job: Job) -> Below:
