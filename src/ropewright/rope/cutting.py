@@ -161,6 +161,10 @@ def cutting_plan(
     (3, 0.0, True)
     """
     _check(pieces, spools, per_cut)
+    pieces, spools = [p for p in pieces if p.count], [s for s in spools if s.count]
+    if not pieces or not spools:
+        uncut = tuple((piece.name, piece.length) for piece in pieces for _ in range(piece.count))
+        return CuttingPlan((), uncut, 0.0, math.nan if uncut else 0.0, 0.0)
     end = time.monotonic() + seconds
     stock, members = _counted(pieces, spools, per_cut, keep)
     plain = good_start(stock, until=time.monotonic() + seconds / 3)

@@ -1,0 +1,137 @@
+"""`ropewright cut`: a cutting list off the spools in stock, with the least waste."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ropewright.cli.errors import shows_input_errors
+from ropewright.cli.main import CAUTION
+from ropewright.cli.options import json_option
+from ropewright.errors import FileError
+from ropewright.quantity import Dimension, UnitSystem, show
+
+if TYPE_CHECKING:
+    from ropewright.job.cut_file import CutFile
+    from ropewright.rope.cutting import Cut, CuttingPlan
+
+__all__ = ["cut"]
+
+
+@click.command(epilog="Example: ropewright cut examples/cutting-list.toml --svg cuts.svg")
+@click.argument("file", metavar="FILE.toml", type=click.Path(path_type=Path))
+@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the cuts on each spool.")
+@json_option
+@shows_input_errors
+def cut(file: Path, svg: Path | None, *, as_json: bool) -> None:
+    """Cut pieces off the spools in stock with the least waste.
+
+    The file lists pieces and spools; docs/cut-file.md describes it. Exit status 1 where the stock does not give them
+    all.
+    """
+    from ropewright.job.cut_file import cut_all, read_cut_file
+
+    asked = read_cut_file(file)
+    plans = cut_all(asked)
+    if svg is not None:
+        _draw(asked, plans, svg)
+    click.echo(json.dumps(_answer(plans), indent=2) if as_json else "\n".join(_lines(asked, plans)))
+    sys.exit(1 if any(plan.uncut for plan in plans.values()) else 0)
+
+
+def _draw(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:
+    from ropewright.sheets.cut_drawing import cuts_svg
+    from ropewright.sheets.writing import write_text_atomic
+
+    try:
+        write_text_atomic(path, cuts_svg(asked, plans))
+    except OSError as error:
+        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
+
+
+def _answer(plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
+    cuts = [(rope, one) for rope, plan in plans.items() for one in plan.cuts]
+    bounds = [plan.bound for plan in plans.values()]
+    return {
+        "pieces": [
+            {"name": name, "length_m": length, "rope": rope, "spool": one.spool, "spool_number": one.number}
+            for rope, one in cuts
+            for name, length in one.pieces
+        ],
+        "spools": [
+            {
+                "name": one.spool,
+                "number": one.number,
+                "rope": rope,
+                "pieces": [name for name, _ in one.pieces],
+                "rest_m": one.rest,
+            }
+            for rope, one in cuts
+        ],
+        "uncut": [
+            {"name": name, "length_m": length, "rope": rope}
+            for rope, plan in plans.items()
+            for name, length in plan.uncut
+        ],
+        "waste_m": sum(plan.waste for plan in plans.values()),
+        "kept_m": sum(plan.kept for plan in plans.values()),
+        "bound": None if any(map(math.isnan, bounds)) else sum(bounds),
+        "proven": all(plan.proven for plan in plans.values()),
+        "caution": CAUTION,
+    }
+
+
+def _lines(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> Iterator[str]:
+    for rope, plan in plans.items():
+        yield rope
+        for one in plan.cuts:
+            yield f"  {_named(one, plan)}: {_pieces(one, asked.units)}"
+            yield f"      left: {_rest(one, asked)}"
+        for name, length in plan.uncut:
+            yield f"  NOT CUT: {name}, {_tape(length, asked.units, 'high')}; the stock does not give it"
+        yield f"  {_claim(plan, asked.units)}"
+        yield ""
+    yield "Measure each piece twice before it is cut, mark both ends, and label it with its spool: a piece keeps the"
+    yield "history of the rope it was cut from."
+    yield CAUTION
+
+
+def _named(one: Cut, plan: CuttingPlan) -> str:
+    alike = sum(other.spool == one.spool for other in plan.cuts)
+    return f"spool {one.spool}" + (f" no. {one.number}" if alike > 1 else "")
+
+
+def _tape(length: float, units: UnitSystem, toward: str) -> str:
+    return show(length, Dimension.LENGTH, units, toward="high" if toward == "high" else "low", style="feet-inches")
+
+
+def _pieces(one: Cut, units: UnitSystem) -> str:
+    counted = Counter(one.pieces)
+    # a piece may be cut longer than it need be, never shorter
+    told = (
+        f"{count} x {name} {_tape(length, units, 'high')}" if count > 1 else f"{name} {_tape(length, units, 'high')}"
+        for (name, length), count in counted.items()
+    )
+    return " | ".join(told)
+
+
+def _rest(one: Cut, asked: CutFile) -> str:
+    rest = _tape(one.rest, asked.units, "low")
+    return f"{rest}, back into stock" if one.rest >= asked.keep else rest
+
+
+def _claim(plan: CuttingPlan, units: UnitSystem) -> str:
+    waste = show(plan.waste, Dimension.LENGTH, units, toward="high")
+    if plan.uncut:
+        return f"waste {waste}; nothing is claimed of the least, since pieces are missing"
+    if plan.proven:
+        return f"waste {waste}; no cutting of these pieces off these spools wastes less (proven)"
+    bound = show(plan.bound, Dimension.LENGTH, units, toward="low")
+    return f"waste {waste}; not proven least: no cutting can waste less than {bound}"
