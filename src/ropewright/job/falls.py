@@ -73,7 +73,7 @@ def falls_over(
     over: RopeOver,
     below: Below,
     *,
-    stop: float | None = None,
+    stop: float | Floats | None = None,
     slides: SlideStarts | None = None,
 ) -> Falls:
     """Work out the fall of one worker over each edge point.
@@ -87,8 +87,8 @@ def falls_over(
         Of the rig's anchor and the worker's D-ring, over the same points.
     below : Below
         What lies below them.
-    stop : float, optional
-        Anchor to stop, instead of the line's own. [m]
+    stop : float or array, shape (n,), optional
+        Anchor to stop, instead of the line's own; an array where the points belong to several anchors. [m]
     slides : SlideStarts, optional
         Places from which a worker may slide there; without them every fall starts at the edge.
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from ropewright.quantity import UnitSystem
 
-__all__ = ["Stops", "longest_stops"]
+__all__ = ["STOP_STEPS", "Stops", "longest_stops"]
 
 #: What a stopper is tied to: a tenth of a foot, a centimetre. [m] The steps in which lengths are shown.
-_STEPS: Mapping[UnitSystem, float] = {UnitSystem.US: 0.03048, UnitSystem.METRIC: 0.01}
+STOP_STEPS: Mapping[UnitSystem, float] = {UnitSystem.US: 0.03048, UnitSystem.METRIC: 0.01}
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def longest_stops(met: Callable[[float], Mapping[str, bool]], length: float, uni
     2.5
     """
     tried: dict[int, Mapping[str, bool]] = {}
-    step = _STEPS[units]
+    step = STOP_STEPS[units]
 
     def met_at(steps: int) -> Mapping[str, bool]:
         if steps not in tried:

@@ -41,14 +41,14 @@ class Rig:
         """Force at which the grab slides; None: not known. [N]"""
         return self.line.grab.slip_force if self.line.grab else None
 
-    def rope_out(self, standing: Floats, full: float | None = None) -> Floats:
+    def rope_out(self, standing: Floats, full: float | Floats | None = None) -> Floats:
         """Rope out, anchor to D-ring, for a worker at places on the roof, shape (n,). [m]
 
         Parameters
         ----------
         standing : array, shape (n,)
             Taut rope from the anchor to the D-ring of a worker who stands there. [m]
-        full : float, optional
+        full : float or array, shape (n,), optional
             Rope to the stop and lanyard; the line's own where not given. [m]
 
         Notes

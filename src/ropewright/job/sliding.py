@@ -18,8 +18,9 @@ from ropewright.findings import Source, SourceStatus
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.quantity import Range
+from ropewright.roof.path import TautPaths
 
-__all__ = ["SlideStarts", "Sliding", "friction_on_roof", "sliding_assumption", "sliding_of"]
+__all__ = ["SlideStarts", "Sliding", "friction_on_roof", "slide_starts", "sliding_assumption", "sliding_of"]
 
 Floats = NDArray[np.float64]
 
@@ -61,9 +62,42 @@ class SlideStarts:
 
     lines: SlideLines
     standing: Floats  #: (n, k) taut rope to the D-ring of a worker who stands there; nan where not worked out [m]
-    anchor_height: float  #: [m]
+    anchor_height: float | Floats  #: (n,) where the points belong to several anchors [m]
     d_ring: float  #: [m]
     edge_height: Floats  #: (n,) [m]
+
+
+def slide_starts(
+    lines: SlideLines, over: RopeOver, paths: TautPaths, reach: float, d_ring: float, edge_height: Floats
+) -> SlideStarts:
+    """Starts of slides over each of n edge points, with the rope to stand there.
+
+    Parameters
+    ----------
+    lines : SlideLines
+    over : RopeOver
+        Of the same n edge points.
+    paths : TautPaths
+        Of the anchor.
+    reach : float
+        Longest rope that will be asked about: to starts over edges further away nothing is measured. [m]
+    d_ring : float
+        [m]
+    edge_height : array, shape (n,)
+        Of the edge points. [m]
+
+    Returns
+    -------
+    SlideStarts
+    """
+    standing = np.full(lines.drop.shape, np.nan)
+    near = (over.nearest <= reach) & (lines.drop[:, -1] > 0)
+    at = lines.points[near] + np.array([0.0, 0.0, d_ring])
+    if near.any():
+        found = paths.lengths(at.reshape(-1, 3))
+        # no path found is no proof that there is none; a longer rope leaves more slack
+        standing[near] = np.where(np.isfinite(found), found, reach).reshape(at.shape[:2])
+    return SlideStarts(lines, standing, float(paths.anchor[2]), d_ring, edge_height)
 
 
 @dataclass(frozen=True)
@@ -81,7 +115,12 @@ class Sliding:
 
 
 def sliding_of(
-    rig: Rig, over: RopeOver, points: Floats, starts: SlideStarts | None, friction: Range, full: float | None = None
+    rig: Rig,
+    over: RopeOver,
+    points: Floats,
+    starts: SlideStarts | None,
+    friction: Range,
+    full: float | Floats | None = None,
 ) -> Sliding:
     """Worst slides over each edge point.
 
@@ -96,7 +135,7 @@ def sliding_of(
         None: nobody slides.
     friction : Range
         Of the body on the roof. [-]
-    full : float, optional
+    full : float or array, shape (n,), optional
         Rope to the stop and lanyard; the line's own where not given. [m]
 
     Returns
@@ -142,28 +181,33 @@ def _down(points: Floats) -> Floats:
     return unit
 
 
-def _heights(starts: SlideStarts, over: RopeOver, full: float, friction: float) -> Floats:
+def _heights(starts: SlideStarts, over: RopeOver, full: float | Floats, friction: float) -> Floats:
     """Height that the speed from each start stands for, the edge point first; -inf where no slide begins."""
     lines, n = starts.lines, len(starts.edge_height)
     gained = slide_height(lines.drop, lines.run, friction)
     # rope to the roof there is at most the D-ring's height shorter than to the D-ring; a start counts as soon as the
     # one below it can be reached, since the rope may end between the two
     needed = np.column_stack([over.standing, starts.standing[:, :-1]]) - starts.d_ring
-    slides = (gained > 0.0) & (needed <= full)
+    slides = (gained > 0.0) & (needed <= _column(full))
     return np.column_stack([np.zeros(n), np.where(slides, gained, -np.inf)])
 
 
-def _ropes(rig: Rig, over: RopeOver, starts: SlideStarts, full: float) -> Floats:
+def _column(full: float | Floats) -> float | Floats:
+    """Rope of each edge point, to stand beside that of its starts."""
+    return full[:, None] if isinstance(full, np.ndarray) else full
+
+
+def _ropes(rig: Rig, over: RopeOver, starts: SlideStarts, full: float | Floats) -> Floats:
     """Rope out as a worker who slipped at each start goes over the edge, shape (n, k). [m]"""
     standing = starts.standing
     if rig.line.grab is None or not rig.line.grab.follows:
-        return np.full(standing.shape, full)
-    locked = np.minimum(full, standing + 2.0 * rig.line.lanyard.length)
+        return np.full(standing.shape, _column(full))
+    locked = np.minimum(_column(full), standing + 2.0 * rig.line.lanyard.length)
     dragged = np.minimum(full, over.nearest)[:, None]
     return np.fmax(locked, dragged)  # nan, not worked out: such a start has no slide either
 
 
-def _across(starts: SlideStarts, full: float, friction: Range) -> tuple[Floats, Floats]:
+def _across(starts: SlideStarts, full: float | Floats, friction: Range) -> tuple[Floats, Floats]:
     """Heights for bodies that come over a valley from anywhere above it, at the lowest and the likely friction. [m]"""
     lines = starts.lines
     drop = np.minimum(lines.across, np.maximum(starts.anchor_height + full - starts.edge_height, 0.0))

@@ -24,11 +24,11 @@ from ropewright.field import (
     rope_over,
 )
 from ropewright.field.below import level_distance
-from ropewright.field.slide import slide_lines
+from ropewright.field.slide import SlideLines, slide_lines
 from ropewright.job.ask_site import is_guarded, opening_of
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
-from ropewright.job.sliding import SlideStarts
+from ropewright.job.sliding import SlideStarts, slide_starts
 from ropewright.roof.height import grid_on
 from ropewright.roof.path import TautPaths
 from ropewright.roof.solid import RoofSolid
@@ -86,13 +86,15 @@ class Work:
 
         return self._once(("edges", self._roof(job), job.spacing, tuple(sorted(guarded))), place)
 
-    def _solid(self, job: Job) -> RoofSolid:
+    def solid(self, job: Job) -> RoofSolid:
+        """What belongs to the roof alone."""
         return self._once(("solid", self._roof(job)), lambda: RoofSolid(job.roof))
 
-    def _paths(self, job: Job, rig: Rig) -> TautPaths:
+    def paths(self, job: Job, rig: Rig) -> TautPaths:
+        """Taut ropes from the rig's anchor, which is one of the job."""
         key = ("paths", self._roof(job), *rig.anchor.point.tolist())
         try:
-            return self._once(key, lambda: TautPaths(self._solid(job), rig.anchor.point))
+            return self._once(key, lambda: TautPaths(self.solid(job), rig.anchor.point))
         except RoofError as error:
             if not error.field.startswith("anchor"):
                 raise
@@ -100,8 +102,9 @@ class Work:
             source = str(job.path) if job.path else None
             raise RoofError(f"anchor[{number}].at", error.value, error.expected, source=source) from error
 
-    def _lower_roof(self, job: Job, edges: EdgePoints) -> Floats:
-        return self._once(("lower roof", id(edges)), lambda: lower_roof(edges, self._solid(job).heights))
+    def lower_roof(self, job: Job, edges: EdgePoints) -> Floats:
+        """Height of the roof's own lower parts under each edge point. [m]"""
+        return self._once(("lower roof", id(edges)), lambda: lower_roof(edges, self.solid(job).heights))
 
     def over(self, job: Job, rig: Rig) -> RopeOver:
         """Taut rope from the rig's anchor to the worker's D-ring over each edge point."""
@@ -109,28 +112,25 @@ class Work:
         key = ("over", id(edges), *rig.anchor.point.tolist(), rig.worker.d_ring)
         kept = self._ropes.get(key)
         if kept is None or kept[0] < rig.line.reach:
-            room = edges.points[:, 2] - self._lower_roof(job, edges)
-            paths, reach = self._paths(job, rig), rig.line.reach
+            room = edges.points[:, 2] - self.lower_roof(job, edges)
+            paths, reach = self.paths(job, rig), rig.line.reach
             kept = reach, rope_over(paths, edges.points, rig.worker.d_ring, room=room, reach=reach)
             self._ropes[key] = kept
         return kept[1]
 
+    def slide_lines(self, job: Job) -> SlideLines:
+        """Lines up the roof from each edge point, along which somebody may slide down."""
+        edges = self.edges(job)
+        return self._once(("slide lines", id(edges)), lambda: slide_lines(job.roof, edges))
+
     def slides(self, job: Job, rig: Rig) -> SlideStarts:
         """Places from which the rig's worker may slide over each edge point, with the rope to stand there."""
-        edges, over = self.edges(job), self.over(job, rig)
-        lines = self._once(("slide lines", id(edges)), lambda: slide_lines(job.roof, edges))
+        edges, over, reach = self.edges(job), self.over(job, rig), rig.line.reach
         key = (id(edges), *rig.anchor.point.tolist(), rig.worker.d_ring)
         kept = self._slides.get(key)
-        if kept is None or kept[0] < rig.line.reach:
-            standing = np.full(lines.drop.shape, np.nan)
-            near = (over.nearest <= rig.line.reach) & (lines.drop[:, -1] > 0)
-            at = lines.points[near] + np.array([0.0, 0.0, rig.worker.d_ring])
-            if near.any():
-                found = self._paths(job, rig).lengths(at.reshape(-1, 3))
-                # no path found is no proof that there is none; a longer rope leaves more slack
-                standing[near] = np.where(np.isfinite(found), found, rig.line.reach).reshape(at.shape[:2])
-            height = float(rig.anchor.point[2])
-            kept = rig.line.reach, SlideStarts(lines, standing, height, rig.worker.d_ring, edges.points[:, 2])
+        if kept is None or kept[0] < reach:
+            paths, lines, heights = self.paths(job, rig), self.slide_lines(job), edges.points[:, 2]
+            kept = reach, slide_starts(lines, over, paths, reach, rig.worker.d_ring, heights)
             self._slides[key] = kept
         return kept[1]
 
@@ -139,7 +139,7 @@ class Work:
         edges = self.edges(job)
 
         def look() -> Below:
-            return below_edges(edges, surroundings(job), self._lower_roof(job, edges))
+            return below_edges(edges, surroundings(job), self.lower_roof(job, edges))
 
         return self._once(("below", id(edges), self._roof(job), id(job.site)), look)
 
@@ -166,4 +166,4 @@ class Work:
         """Shortest rope to each point of the grid, and that to stand there, shape (m,) each. [m]"""
         points, step = self.grid(job)
         key = ("near", self._roof(job), step, *rig.anchor.point.tolist(), rig.worker.d_ring)
-        return self._once(key, lambda: nearest_over(self._paths(job, rig), points, rig.worker.d_ring))
+        return self._once(key, lambda: nearest_over(self.paths(job, rig), points, rig.worker.d_ring))
