@@ -31,12 +31,14 @@ KINDS = (
     "square gable",
     "star hole gable",
     "square hole gable",
+    "star walls",
+    "square walls",
 )
 
 
 @dataclass(frozen=True)
 class Case:
-    """An outline with holes and one pitch a side; 90 degrees is a gable."""
+    """An outline with holes and one pitch a side; 90 degrees is a gable or a wall."""
 
     kind: str
     seed: int
@@ -70,6 +72,9 @@ def make_case(kind: str, seed: int) -> Case:
         pitches = [rng.uniform(20.0, 60.0) for _ in range(count)]
     if "gable" in kind:
         for side in _gable_places(rng, rings[0]):
+            pitches[side] = 90.0
+    if "walls" in kind:  # beside inner corners, round a corner, wherever
+        for side in rng.sample(range(len(rings[0])), max(1, len(rings[0]) // 3)):
             pitches[side] = 90.0
     return Case(kind, seed, rings, tuple(pitches))
 
@@ -237,7 +242,8 @@ def compare(case: Case) -> str:
 
     ``merged``: the wrapper lays two faces of nearly one plane together, so that it has fewer faces than sides slope and
     one of them is out of plane. ``two roofs``: either of two roofs is right, and which of them comes out of the wrapper
-    changes with the last digits of the outline; ours is the lower.
+    changes with the last digits of the outline; ours is the lower. Where a slope comes to
+    lie in one line with a wall, ours goes on over the wall.
     """
     ours, theirs = our_faces(case), cgal_faces(case)
     if len(ours.rings) != len(planes(case)) or off_planes(case, ours) > 1e-7:

@@ -126,3 +126,68 @@ def test_turned_plan_has_the_turned_roof(outline: Ring, pitch: float, turn: floa
     other = roof_from_outline(turned, form="hip", pitches=[pitch], eave_height=3.0)
     lengths = [sorted(edge.length for edge in roof.edges if edge.length > 1e-5) for roof in (one, other)]
     assert lengths[0] == pytest.approx(lengths[1], abs=1e-5)
+
+
+def outer_corner_sides(outline: Ring) -> list[int]:
+    """Sides between two outer corners of a counterclockwise ring."""
+    ring = np.array(outline)
+    run = np.roll(ring, -1, axis=0) - ring
+    turn = np.roll(run, 1, axis=0)[:, 0] * run[:, 1] - np.roll(run, 1, axis=0)[:, 1] * run[:, 0]
+    return [i for i in range(len(ring)) if turn[i] > 0 and turn[(i + 1) % len(ring)] > 0]
+
+
+@settings(deadline=None, max_examples=60)
+@given(stars(), st.floats(20.0, 60.0), st.floats(20.0, 70.0), st.floats(0.2, 2.5), st.integers(0, 8))
+def test_half_hip_changes_the_gable_roof_only_above_its_height(
+    outline: Ring, pitch: float, hip: float, height: float, pick: int
+) -> None:
+    """It never rises above the gable roof, is the same up to that height, and every place lies on a plane asked for."""
+    sides = outer_corner_sides(outline)
+    assume(sides)
+    side = sides[pick % len(sides)]
+    try:
+        gabled = roof_from_outline(outline, form="gable", gable_sides=[side], pitches=[pitch], eave_height=0.0)
+        pitches = [pitch] * len(outline)
+        pitches[side] = hip
+        hipped = roof_from_outline(outline, form="hip", half_hips={side: height}, pitches=pitches, eave_height=0.0)
+    except RoofError:
+        assume(False)
+    xy = np.random.default_rng(len(outline)).uniform(-12, 12, (300, 2))
+    whole, cut = roof_height(gabled, xy), roof_height(hipped, xy)
+    assert (np.isnan(whole) == np.isnan(cut)).all()
+    on = np.isfinite(whole)
+    whole, cut, xy = whole[on], cut[on], xy[on]
+    assert (cut <= whole + 1e-6).all()
+    low = whole < height - 1e-6
+    np.testing.assert_allclose(cut[low], whole[low], atol=1e-6)
+    ring = np.array(outline)
+    run = np.roll(ring, -1, axis=0) - ring
+    inward = np.column_stack((-run[:, 1], run[:, 0])) / np.hypot(*run.T)[:, None]
+    depth = ((xy[:, None] - ring) * inward).sum(axis=2)
+    asked = depth * np.tan(np.radians(pitches))
+    asked[:, side] += height
+    assert (np.abs(asked - cut[:, None]).min(axis=1) < 1e-6).all()
+    assert plan_area(hipped) == pytest.approx(Polygon(outline).area, abs=1e-6)
+
+
+U_PLAN: Ring = [(0, 0), (15, 0), (15, 10), (11, 10), (11, 5), (4, 5), (4, 10), (0, 10)]
+CROSS: Ring = [
+    *((4, 0), (8, 0), (8, 4), (12, 4), (12, 8), (8, 8)),
+    *((8, 12), (4, 12), (4, 8), (0, 8), (0, 4), (4, 4)),
+]
+
+
+@pytest.mark.parametrize(
+    ("outline", "form", "valleys"),
+    [(U_PLAN, "hip", 2), (U_PLAN, "gable", 2), (CROSS, "hip", 4), (CROSS, "gable", 4)],
+    ids=["U hip", "U gable", "cross hip", "cross gable"],
+)
+def test_u_and_cross_plans_have_a_valley_at_every_inner_corner(outline: Ring, form: str, valleys: int) -> None:
+    roof = roof_from_outline(outline, form=form, pitches=[45], eave_height=3.0)
+    assert sum(edge.type is EdgeType.VALLEY for edge in roof.edges) == valleys
+    assert plan_area(roof) == pytest.approx(Polygon(outline).area)
+    assert sum(map(facet_area, roof.facets)) == pytest.approx(Polygon(outline).area * math.sqrt(2))
+    if form == "hip":  # level sections are inward buffers: their areas add up to the volume
+        levels = np.linspace(0, 4, 2001)
+        areas = [Polygon(outline).buffer(-h, join_style="mitre").area for h in levels]
+        assert volume(roof, 3.0) == pytest.approx(np.trapezoid(areas, levels), rel=1e-5)
