@@ -390,3 +390,26 @@ def test_the_list_of_commands_shows_without_importing_the_heavy_parts():
     result = run("--help")
     assert result.exit_code == 0
     assert "plan" in result.stdout
+
+
+def test_draws_asked_for_on_the_command_line_are_those_of_the_job_file(job):
+    reaching = (('mass = "100 kg"', 'mass = "90 kg to 110 kg"'), ('length = "3 m"', 'length = "6 m"'))
+    told = run("plan", job(*reaching), "--draws", "64", "--json")
+    asked = run("plan", job(*reaching, ("[roof]", "[plan]\ndraws = 64\n[roof]")), "--json")
+    assert told.exit_code == asked.exit_code
+    draws = [one["draws"] for one in json.loads(told.stdout)["findings"] if one["draws"]]
+    assert {one["count"] for one in draws} == {64}
+    assert json.loads(told.stdout)["findings"] == json.loads(asked.stdout)["findings"]
+
+
+def test_draws_of_the_job_file_can_be_left_out_once(job):
+    file = job(("[roof]", "[plan]\ndraws = 64\n[roof]"))
+    found = json.loads(run("plan", file, "--draws", "0", "--json").stdout)["findings"]
+    assert all(one["draws"] is None for one in found)
+
+
+@pytest.mark.parametrize("count", ["-1", "2.5", "'many'", "200000"])
+def test_a_number_of_draws_that_cant_be_is_a_fault_of_the_file(job, count):
+    result = run("plan", job(("[roof]", f"[plan]\ndraws = {count}\n[roof]")))
+    assert result.exit_code == 2
+    assert "plan.draws" in result.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,9 +25,15 @@ __all__ = ["plan"]
 @click.option(
     "--out", "folder", type=click.Path(path_type=Path), help="Folder for findings.json, map.svg and plan.pdf."
 )
+@click.option(
+    "--draws",
+    type=click.IntRange(0, 100_000),
+    metavar="N",
+    help="Draw the inputs N times at each edge point, and say how doubtful force and clearance are.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as one JSON document.")
 @shows_input_errors
-def plan(job_file: Path, folder: Path | None, *, as_json: bool) -> None:
+def plan(job_file: Path, folder: Path | None, *, draws: int | None, as_json: bool) -> None:
     """Work out a job: findings, a map and a plan on paper.
 
     Exit status: 0 everything holds, 1 something fails, is doubtful or must be asked, 2 the input can't be used.
@@ -37,6 +44,8 @@ def plan(job_file: Path, folder: Path | None, *, as_json: bool) -> None:
     from ropewright.sheets.summary import summary_text
 
     job = read_job(job_file)
+    if draws is not None:
+        job = replace(job, draws=draws)
     with _progress() as report:
         assessment = assess(job, progress=report)
         written = _write(assessment, folder, report) if folder else ()

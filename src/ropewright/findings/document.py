@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from ropewright.findings.drawn import Drawn, Share
 from ropewright.findings.model import Finding, Place, Remedy, Source
 from ropewright.quantity import Dimension
 
@@ -65,6 +66,7 @@ def finding_document(finding: Finding) -> dict[str, Any]:
         "source": [source_document(source) for source in finding.sources],
         "decide": finding.decide,
         "remedy": None if finding.remedy is None else _remedy(finding.remedy),
+        "draws": None if finding.drawn is None else _drawn(finding.drawn),
     }
 
 
@@ -92,6 +94,26 @@ def _remedy(remedy: Remedy) -> dict[str, Any]:
         "verdict_after": remedy.verdict_after.value,
         "job_after": remedy.job_after.value if remedy.job_after else None,
     }
+
+
+def _drawn(drawn: Drawn) -> dict[str, Any]:
+    return {
+        "count": drawn.draws,
+        "spread": [
+            {"share": level, "value": _number(value)} for level, value in zip(drawn.levels, drawn.values, strict=True)
+        ],
+        "holds_here": _share(drawn.here),
+        "holds_everywhere": _share(drawn.everywhere),
+        "all_hold_everywhere": _share(drawn.together),
+        "confidence": 0.95,
+        "pin_down": [{"input": one.input, "advice": one.advice, "share": _number(one.share)} for one in drawn.pin_down],
+        "text": drawn.text,
+        "first": drawn.first,
+    }
+
+
+def _share(share: Share | None) -> dict[str, float] | None:
+    return None if share is None else {"share": share.value, "low": share.low, "high": share.high}
 
 
 def _number(value: float | None) -> float | None:

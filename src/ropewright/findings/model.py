@@ -8,6 +8,7 @@ from datetime import date
 from enum import StrEnum
 from types import MappingProxyType
 
+from ropewright.findings.drawn import Drawn
 from ropewright.quantity import Dimension
 
 __all__ = ["SEVERITY", "Finding", "Place", "Remedy", "Source", "SourceStatus", "Verdict", "worst"]
@@ -160,6 +161,8 @@ class Finding:
     decide : str
         With `ASK`: what a qualified person must decide.
     remedy : Remedy, optional
+    drawn : Drawn, optional
+        What draws of the inputs made of it, where they were asked for.
     """
 
     id: str
@@ -180,3 +183,4 @@ class Finding:
     sources: tuple[Source, ...] = ()
     decide: str = ""
     remedy: Remedy | None = None
+    drawn: Drawn | None = None

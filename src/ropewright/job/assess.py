@@ -18,6 +18,7 @@ from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
 from ropewright.job.assumed import assumptions
 from ropewright.job.clearance import clearances
+from ropewright.job.draws import Drawing, with_draws
 from ropewright.job.edge_answer import EdgeAnswer, ruling
 from ropewright.job.falls import Falls, falls_over
 from ropewright.job.file import job_from_mapping
@@ -70,14 +71,27 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
     report("lengths that hold", 0.6)
     stops = {rig.worker.name: _stops(job, work, rig) for rig in rigs_of(job)}
     whole = replace(first, rig=tuple(replace(row, length_holds=stops[row.worker].all) for row in first.rig))
-    if not remedies:
+    if remedies:
+        whole = _mended(whole, job, work, stops, report)
+    if not job.draws:
         return whole
+    report("draws of the inputs", 0.85)
+    return with_draws(whole, tuple(_drawing(job, work, rig) for rig in rigs_of(job)))
+
+
+def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops], report: Report) -> Assessment:
     report("looking for mends", 0.7)
 
     def again(raw: Mapping[str, object]) -> Assessment:
         return _assess(job_from_mapping(raw, path=job.path), work, lambda _doing, _share: None)
 
     return with_remedies(whole, stops, again)
+
+
+def _drawing(job: Job, work: Work, rig: Rig) -> Drawing:
+    falls = _answers(job, work, rig)[0]
+    clear = clearances(job, rig, falls, work.floors(job))
+    return Drawing(rig, work.edges(job), work.over(job, rig), falls, clear)
 
 
 def _assess(job: Job, work: Work, report: Report) -> Assessment:

@@ -26,6 +26,9 @@ __all__ = ["job_from_mapping", "read_job"]
 #: A job file is written by people; and the parser takes more than linear time on very long lines.
 MAX_BYTES, MAX_LINE = 1 << 20, 1 << 15
 
+#: Most draws of the inputs; more would fill the memory of a small machine.
+MOST_DRAWS = 100_000
+
 
 def read_job(path: Path) -> Job:
     """Job described by a file.
@@ -202,6 +205,8 @@ def _settings(plan: Table) -> dict[str, Any]:
     }
     read: dict[str, Any] = {key: plan.quantity(key, Dimension.LENGTH, between) for key, between in ends.items()}
     read["d_ring_shift"] = plan.spread("d_ring_shift", Dimension.LENGTH, (0.0, 1.0))
+    draws = plan.quantity("draws", Dimension.COUNT, (0.0, MOST_DRAWS))
+    read["draws"] = None if draws is None else int(draws)
     plan.close()
     return {key: value for key, value in read.items() if value is not None}
 

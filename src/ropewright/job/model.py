@@ -215,6 +215,7 @@ class Job:
     d_ring_shift: Range = field(default_factory=lambda: Range(0.25, 0.30, 0.45))  #: [m]
     swing_drop_limit: float | None = None  #: [m]
     slide_friction: Range | None = None  #: of a body that slides on the roof; None: the table's [-]
+    draws: int = 0  #: of the inputs, at each edge point; 0: none
     person_reach: float = 0.9  #: how far tools and arms reach past the body, for power lines [m]
     roof_sound: Answer = field(default_factory=Answer)
     rescue: Rescue = field(default_factory=Rescue)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from ropewright.findings import Finding
+from ropewright.findings.drawn import Share
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.quantity.show import Toward
 
-__all__ = ["finding_numbers", "input_text", "number_text", "words_of"]
+__all__ = ["drawn_thing", "finding_numbers", "input_text", "number_text", "share_text", "words_of"]
 
 #: Ends of the keys of a finding's inputs, longest first, and what they measure.
 _SUFFIXES: tuple[tuple[str, Dimension], ...] = (
@@ -136,3 +137,22 @@ def words_of(key: str) -> str:
     """
     words = key.replace("_", " ").replace("d ring", "D-ring")
     return " ".join(_LETTERS.get(word, word) for word in words.split(" "))
+
+
+def drawn_thing(finding: Finding) -> str:
+    """Name of what was drawn, for a table or a list."""
+    return "force" if finding.dimension is Dimension.FORCE else "clearance"
+
+
+def share_text(share: Share | None, *, interval: bool = False) -> str:
+    """Share of draws as text, rounded down so that it never says more than is known.
+
+    Examples
+    --------
+    >>> share_text(Share(0.9997, 0.9931, 1.0)), share_text(Share(0.5, 0.456, 0.544), interval=True), share_text(None)
+    ('99.9 %', '50 % (45.6 to 54.4)', 'no limit')
+    """
+    if share is None:
+        return "no limit"
+    value, low, high = (f"{math.floor(1000 * one + 1e-9) / 10:g}" for one in (share.value, share.low, share.high))
+    return f"{value} % ({low} to {high})" if interval else f"{value} %"

@@ -11,7 +11,7 @@ from ropewright.findings import SEVERITY, Finding, Verdict
 from ropewright.job.assessment import Assessment, RigRow
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, UnitSystem, show
-from ropewright.sheets.figures import finding_numbers, input_text, number_text
+from ropewright.sheets.figures import drawn_thing, finding_numbers, input_text, number_text, share_text
 from ropewright.sheets.look import VERDICT_LOOKS, look_of, verdict_word
 from ropewright.sheets.map import map_description, map_svg, on_white
 from ropewright.sheets.section import Clearance, clearance_svg, clearances
@@ -47,6 +47,7 @@ def pdf_content(assessment: Assessment, *, drawn: str | None = None) -> dict[str
         "map": {"svg": on_white(drawn or map_svg(assessment)), "alt": map_description(assessment)},
         "rig": [_rig_row(assessment, row) for row in assessment.rig],
         "clearances": [_clearance(clearance, job.units) for clearance in clearances(assessment)],
+        "draws": [_draws_row(finding, job.units) for finding in assessment.findings if finding.drawn is not None],
         "findings": [_finding(finding, job) for finding in assessment.findings],
         "assumed": list(dict.fromkeys((*assessment.assumed, *job.notes))),
         "sources": _sources(assessment.findings),
@@ -169,7 +170,26 @@ def _finding(finding: Finding, job: Job) -> dict[str, Any]:
         "decide": finding.decide,
         "remedy": finding.remedy.text if finding.remedy else "",
         "proof": _proof(finding),
+        "draws": f"{finding.drawn.text} {finding.drawn.first}" if finding.drawn else "",
         "id": finding.id,
+    }
+
+
+def _draws_row(finding: Finding, units: UnitSystem) -> dict[str, Any]:
+    """What draws made of one finding, as a row of the table of doubt."""
+    drawn = finding.drawn
+    assert drawn is not None
+    first = next((pin for pin in drawn.pin_down if pin.advice), None)
+    return {
+        "worker": finding.where.worker,
+        "edge": finding.where.edge,
+        "thing": drawn_thing(finding),
+        "verdict": verdict_word(finding.verdict),
+        "values": [number_text(value, finding.dimension, units, "high") for value in drawn.values],
+        "here": share_text(drawn.here, interval=True),
+        "everywhere": share_text(drawn.everywhere, interval=True),
+        "first": f"{first.advice} ({first.share:.0%})".replace("%", " %") if first else "",
+        "count": f"{drawn.draws:,}",
     }
 
 

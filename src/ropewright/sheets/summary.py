@@ -10,6 +10,7 @@ from pathlib import Path
 from ropewright.findings import Finding, Remedy, Verdict
 from ropewright.job.assessment import Assessment
 from ropewright.quantity import Dimension, show
+from ropewright.sheets.figures import drawn_thing, share_text
 from ropewright.sheets.words import ANSWERS, CAUTION
 
 __all__ = ["summary_text"]
@@ -37,7 +38,14 @@ def summary_text(assessment: Assessment, written: Iterable[Path] = (), *, width:
         f"{_counts(assessment.findings)}; rules: {job.pack.title}.",
         "",
     ]
-    foot = ["", *_rig(assessment), "", *(f"wrote {path}" for path in written), *textwrap.wrap(CAUTION, width)]
+    foot = [
+        "",
+        *_rig(assessment),
+        *_draws(assessment, width),
+        "",
+        *(f"wrote {path}" for path in written),
+        *textwrap.wrap(CAUTION, width),
+    ]
     room = max(6, lines - len(head) - len(foot))
     return "\n".join([*head, *_worst_first(assessment.findings, width, room), *foot])
 
@@ -88,6 +96,26 @@ def _proof(remedy: Remedy | None) -> str:
     if remedy is None:
         return ""
     return f" (assessed again: {'it then holds' if remedy.proven else 'then met, but to be confirmed'})"
+
+
+def _draws(assessment: Assessment, width: int) -> list[str]:
+    """In which share of draws each worker's falls hold, and what to pin down first for the one that holds least."""
+    told: dict[str | None, list[Finding]] = {}
+    for finding in assessment.findings:
+        if finding.drawn is not None:
+            told.setdefault(finding.where.worker, []).append(finding)
+    lines: list[str] = []
+    for worker, findings in told.items():
+        lines += textwrap.wrap(f"{worker}: {_drawn(findings)}", width, subsequent_indent="  ")
+    return lines
+
+
+def _drawn(findings: Sequence[Finding]) -> str:
+    drawn = [finding.drawn for finding in findings if finding.drawn is not None]
+    shares = [f"{drawn_thing(one)} in {share_text(one.drawn.everywhere)}" for one in findings if one.drawn]
+    shares += [f"both in {share_text(drawn[0].together)}"] if len(shares) > 1 else []
+    least = min(drawn, key=lambda one: one.everywhere.value if one.everywhere else 1.0)
+    return f"{drawn[0].draws:,} draws, share that holds at every edge reached: {', '.join(shares)}. {least.first}"
 
 
 def _rig(assessment: Assessment) -> list[str]:
