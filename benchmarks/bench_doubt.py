@@ -4,7 +4,9 @@ Run: python benchmarks/bench_doubt.py [points] [draws]
 
 The falls are those of the worker of `examples/gable-house.toml` whose line reaches the edge, at so many of the points
 reached; the chain is theirs, with a damped rope, a grab that slips, lock-out and yielding anchor put in, so that every
-part works. Errors are against 16 times as many draws.
+part works. Errors are against 16 times as many draws. Then the same number of draws through the plan itself, at as many
+points: force and clearance, each with the rope that is worse for it, the parts as the example has them, shares, and what
+to pin down.
 """
 
 from __future__ import annotations
@@ -19,9 +21,12 @@ import numpy as np
 from ropewright.arrest import kernel
 from ropewright.arrest.doubt import Doubt, at_most, doubt
 from ropewright.arrest.doubtful import FallPoints, complete, in_doubt, inputs_of
-from ropewright.field import fall_geometry
-from ropewright.job.catching import parts_of, rope_and_fall
+from ropewright.job.assess import assess, drawing_of
+from ropewright.job.catching import parts_of
+from ropewright.job.doubt import points_in_doubt
+from ropewright.job.draws import Drawing, with_draws
 from ropewright.job.file import read_job
+from ropewright.job.model import Job
 from ropewright.job.rig import rigs_of
 from ropewright.job.work import Work
 from ropewright.quantity import Range
@@ -31,14 +36,10 @@ EXAMPLE = Path(__file__).parents[1] / "examples" / "gable-house.toml"
 
 def example(count: int) -> tuple[dict[str, Range], FallPoints]:
     """Inputs of the worker who gets to the edge, and their falls over so many edge points."""
-    job, work = replace(read_job(EXAMPLE), spacing=0.0125), Work()
-    rig = next(rig for rig in rigs_of(job) if rig.worker.name == "Toni")
-    over = work.over(job, rig)
-    length = rig.rope_out(over.standing, None)
-    falls = np.stack(rope_and_fall(rig, over, fall_geometry(over, length), length))
-    reached = np.flatnonzero(np.isfinite(falls).all(axis=0))
-    chosen = reached[np.linspace(0, len(reached) - 1, count).astype(int)]
-    inputs = inputs_of(parts_of(rig)) | {
+    one = drawing(replace(read_job(EXAMPLE), spacing=0.0125))
+    points = points_in_doubt(one.rig, one.over, one.falls)
+    chosen = np.linspace(0, len(points) - 1, count).astype(int)
+    inputs = inputs_of(parts_of(one.rig)) | {
         "fast_modulus": Range(10e3, 20e3, 30e3),
         "relaxation_time": Range(0.1, 0.2, 0.5),
         "grab_slip_force": Range(2.5e3, 4e3, 6e3),
@@ -48,7 +49,31 @@ def example(count: int) -> tuple[dict[str, Range], FallPoints]:
         "anchor_stiffness": Range(2e5, 5e5, 1e6),
         "body_shift": Range(0.25, 0.30, 0.45),
     }
-    return inputs, FallPoints(*falls[:, chosen])
+    return inputs, FallPoints(*points.table[:, chosen])
+
+
+def drawing(job: Job) -> Drawing:
+    """Return the falls of the worker of the example who gets to the edge."""
+    return drawing_of(job, Work(), next(rig for rig in rigs_of(job) if rig.worker.name == "Toni"))
+
+
+def through_the_plan(count: int, draws: int) -> None:
+    """Draws as the plan makes them, at about so many points that are reached."""
+    coarse = replace(read_job(EXAMPLE), spacing=0.05)
+    reached = int(drawing(coarse).falls.geometry.reached.sum())
+    job = replace(coarse, spacing=0.05 * reached / count, draws=draws)
+    plain = replace(assess(replace(job, draws=0), remedies=False), job=job)
+    one = drawing(job)
+    best = np.inf
+    for _ in range(3):
+        start = time.perf_counter()
+        told = with_draws(plain, (one,))
+        best = min(best, time.perf_counter() - start)
+    points = int(one.falls.geometry.reached.sum())
+    print(f"through the plan: {draws:,} draws of force and of clearance at each of {points} edge points: {best:.2f} s")
+    for finding in told.findings:
+        if finding.drawn:
+            print(f"  {finding.id}: {finding.drawn.text} {finding.drawn.first}")
 
 
 #: Errors are looked at on every so manieth point: 16 times the draws take 16 times as long.
@@ -89,6 +114,7 @@ def main() -> None:
     off = difference(few, fine)
     print("greatest difference from steps a seventeenth as long:")
     print(f"  force {off['peak_force']:.1e}, distance needed {off['needed']:.1e}")
+    through_the_plan(count, draws)
 
 
 if __name__ == "__main__":

@@ -29,7 +29,7 @@ from ropewright.job.rig import Rig, rigs_of
 from ropewright.job.work import Work, surroundings
 from ropewright.quantity import Range
 
-__all__ = ["assess"]
+__all__ = ["assess", "drawing_of"]
 
 Floats = NDArray[np.float64]
 Report = Callable[[str, float], None]
@@ -76,7 +76,7 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
     if not job.draws:
         return whole
     report("draws of the inputs", 0.85)
-    return with_draws(whole, tuple(_drawing(job, work, rig) for rig in rigs_of(job)))
+    return with_draws(whole, tuple(drawing_of(job, work, rig) for rig in rigs_of(job)))
 
 
 def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops], report: Report) -> Assessment:
@@ -88,7 +88,8 @@ def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops],
     return with_remedies(whole, stops, again)
 
 
-def _drawing(job: Job, work: Work, rig: Rig) -> Drawing:
+def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:
+    """Return what one worker's draws are made of: their falls over every edge point, and the room below."""
     falls = _answers(job, work, rig)[0]
     clear = clearances(job, rig, falls, work.floors(job))
     return Drawing(rig, work.edges(job), work.over(job, rig), falls, clear)
