@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,13 +127,21 @@ def plan_graph(segments: Points) -> PlanGraph:
     >>> plan_graph(np.array([[[0.0, 1.0], [2.0, 1.0]], [[1.0, 0.0], [1.0, 2.0]]])).nodes.tolist()
     [[0.0, 1.0], [1.0, 0.0], [2.0, 1.0], [1.0, 2.0], [1.0, 1.0]]
     """
+    segments = segments[_once(segments)]
     runs = segments[:, 1] - segments[:, 0]
     length = np.hypot(runs[:, 0], runs[:, 1])
     segments, runs, length = (part[length > SAME_PLACE] for part in (segments, runs, length))
     ends = np.concatenate((segments[:, 0], segments[:, 1]))
     nodes = _distinct(np.concatenate((ends, _crossings(segments[:, 0], runs, length))))
-    links = dict.fromkeys(link for link in _cut(segments[:, 0], runs / length[:, None], length, nodes))
-    return PlanGraph(nodes, list(links))
+    return PlanGraph(nodes, _cut(segments[:, 0], runs / length[:, None], length, nodes))
+
+
+def _once(segments: Points) -> Integers:
+    """Index of every segment but those that repeat an earlier one, there or back."""
+    seen: dict[frozenset[tuple[float, ...]], int] = {}
+    for number, (start, end) in enumerate(segments.round(9).tolist()):
+        seen.setdefault(frozenset((tuple(start), tuple(end))), number)
+    return np.array(list(seen.values()))
 
 
 def _crossings(starts: Points, runs: Points, length: Points) -> Points:
@@ -157,29 +164,25 @@ def _crossings(starts: Points, runs: Points, length: Points) -> Points:
 def _distinct(points: Points) -> Points:
     """Points in their order, without those that lie where an earlier one does."""
     order = np.argsort(points[:, 0], kind="stable")
-    xs = points[order, 0]
+    xs, ys = points[order].T
     first = np.searchsorted(xs, xs - SAME_PLACE)
+    count = np.arange(len(points)) - first  # how many before it in x may be the same
+    after = np.repeat(np.arange(len(points)), count)
+    before = np.arange(len(after)) - np.repeat(np.cumsum(count) - count, count) + np.repeat(first, count)
+    same = np.abs(ys[after] - ys[before]) <= SAME_PLACE
     keep = np.ones(len(points), bool)
-    # pairs this near in x are few, so that a loop over them is short
-    for place in np.flatnonzero(first < np.arange(len(points))):
-        near = order[first[place] : place]
-        here = order[place]
-        same = near[np.abs(points[near] - points[here]).max(axis=1) <= SAME_PLACE]
-        for other in same.tolist():
-            low, high = (other, here) if other < here else (here, other)
-            if keep[low]:
-                keep[high] = False
+    keep[np.maximum(order[after[same]], order[before[same]])] = False
     return points[keep]
 
 
-def _cut(starts: Points, units: Points, length: Points, nodes: Points) -> Iterator[tuple[int, int]]:
-    """Each stretch of the segments between two nodes, from the lower number to the higher."""
+def _cut(starts: Points, units: Points, length: Points, nodes: Points) -> list[tuple[int, int]]:
+    """Each stretch of the segments between two nodes once, from the lower number to the higher."""
     away = nodes[None] - starts[:, None]
     station = (away * units[:, None]).sum(axis=2)
     aside = np.abs(away[..., 0] * units[:, None, 1] - away[..., 1] * units[:, None, 0])
     is_on = (aside <= 2 * SAME_PLACE) & (station >= -2 * SAME_PLACE) & (station <= length[:, None] + 2 * SAME_PLACE)
-    for on, stations in zip(is_on, station, strict=True):
-        stops = np.flatnonzero(on)
-        stops = stops[np.argsort(stations[stops])].tolist()
-        for i, j in pairwise(stops):
-            yield (i, j) if i < j else (j, i)
+    segment, stop = np.nonzero(is_on)
+    order = np.lexsort((station[segment, stop], segment))
+    segment, stop = segment[order], stop[order]
+    ends = np.sort(np.column_stack((stop[:-1], stop[1:]))[segment[1:] == segment[:-1]], axis=1)
+    return [(i, j) for i, j in np.unique(ends, axis=0).tolist()]

@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.errors import RoofError
 from ropewright.roof.facets import facet_plane
+from ropewright.roof.mending.plan import right_of, segments
 from ropewright.roof.outline_edges import nested
 from ropewright.roof.outline_names import numbered
 from ropewright.roof.outline_proof import prove_roof
@@ -24,7 +25,7 @@ from ropewright.roof.outline_rings import corner_text, inside_ring, signed_area
 from ropewright.roof.plan_graph import SAME_PLACE, PlanGraph, plan_graph
 from ropewright.roof.skeleton import SkeletonError, trace_rings
 from ropewright.roof.surface import Edge, Facet, Roof
-from ropewright.roof.union_edges import Border, Line, Meeting, Surfaces, union_edges
+from ropewright.roof.union_edges import Border, KnownEdges, Line, Meeting, Surfaces, union_edges
 
 __all__ = ["union_of_roofs"]
 
@@ -79,14 +80,15 @@ def union_of_roofs(parts: Sequence[tuple[str, Roof]]) -> Roof:
     facets = [_moved(facet, -origin) for _, roof in parts for facet in roof.facets]
     prefixes = [name for name, roof in parts for _ in roof.facets]
     planes = np.array([facet_plane(facet) for facet in facets])
-    graph = plan_graph(np.concatenate((_sides(facets), _meetings(facets, planes, prefixes))))
-    labels = _on_top(graph, facets, planes)
+    sides = [segments([facet.ring, *facet.holes]) for facet in facets]
+    graph = plan_graph(np.concatenate((*(own.reshape(-1, 2, 2) for own in sides), _meetings(facets, planes, prefixes))))
+    labels = _on_top(graph, facets, planes, sides)
     lines = [
         Line(i, j, left, right)
         for (i, j), (left, right) in zip(graph.links, labels.tolist(), strict=True)
         if left != right
     ]
-    surfaces, lines = _cut_where_heights_cross(Surfaces(graph.nodes, planes, prefixes, _known(parts, origin)), lines)
+    surfaces, lines = _cut_where_heights_cross(Surfaces(graph.nodes, planes, prefixes), lines)
     borders = _in_one(surfaces, [border for line in lines for border in surfaces.borders(line)])
     try:
         shapes = _shapes(surfaces, borders)
@@ -94,7 +96,7 @@ def union_of_roofs(parts: Sequence[tuple[str, Roof]]) -> Roof:
         place = "" if error.point is None else f" near {corner_text(np.array(error.point) + origin)}"
         raise RoofError("wing", f"parts whose edges do not close{place}", _WANTED) from error
     names = numbered([" ".join(filter(None, (prefixes[label], facets[label].id))) for label, *_ in shapes])
-    edges = union_edges(surfaces, borders, _owners(shapes, names))
+    edges = union_edges(surfaces, borders, _owners(shapes, names), KnownEdges(_known(parts, origin)))
     made = [
         Facet(
             name,
@@ -134,21 +136,16 @@ def _moved(facet: Facet, by: Points) -> Facet:
 # lines in plan -----------------------------------------------------------------------------------------------------
 
 
-def _sides(facets: Sequence[Facet]) -> Points:
-    """Every side of every facet in plan, shape (n, 2, 2)."""
-    rings = [ring[:, :2] for facet in facets for ring in (facet.ring, *facet.holes)]
-    return np.concatenate([np.stack((ring, np.roll(ring, -1, axis=0)), axis=1) for ring in rings])
-
-
 def _known(parts: Sequence[tuple[str, Roof]], origin: Points) -> list[Edge]:
     """Edges of all parts under their own names; only the main part has a main ridge."""
     shift = np.append(origin, 0.0)
     return [
-        replace(
-            edge,
-            name=f"{name} {edge.name.removeprefix('main ')}" if name else edge.name,
-            start=edge.start - shift,
-            end=edge.end - shift,
+        Edge(
+            f"{name} {edge.name.removeprefix('main ')}" if name else edge.name,
+            edge.type,
+            edge.start - shift,
+            edge.end - shift,
+            edge.facets,
         )
         for name, roof in parts
         for edge in roof.edges
@@ -159,46 +156,44 @@ def _meetings(facets: Sequence[Facet], planes: Points, prefixes: Sequence[str]) 
     """Lines in which planes of unlike parts meet, as far as the boxes round both facets reach, shape (n, 2, 2)."""
     low = np.array([facet.ring[:, :2].min(axis=0) for facet in facets])
     high = np.array([facet.ring[:, :2].max(axis=0) for facet in facets])
-    found = [
-        np.array(line)
-        for i, j in combinations(range(len(facets)), 2)
-        if prefixes[i] != prefixes[j]
-        for line in _clipped(planes[i] - planes[j], np.maximum(low[i], low[j]), np.minimum(high[i], high[j]))
-    ]
-    return np.array(found).reshape(-1, 2, 2)
+    part = np.unique(prefixes, return_inverse=True)[1]
+    one, other = np.triu_indices(len(facets), 1)
+    near = (np.minimum(high[one], high[other]) > np.maximum(low[one], low[other])).all(axis=1)
+    pairs = np.flatnonzero(near & (part[one] != part[other]))
+    one, other = one[pairs], other[pairs]
+    return _clipped(planes[one] - planes[other], np.maximum(low[one], low[other]), np.minimum(high[one], high[other]))
 
 
-def _clipped(across: Points, low: Points, high: Points) -> Iterator[list[Points]]:
-    """The line a x + b y + c = 0 within a box; nothing where it misses it or there is no box."""
-    size = float(np.hypot(across[0], across[1]))
-    if size < PARALLEL or (high - low).min() <= 0.0:
-        return
-    normal, off = across[:2] / size, -across[2] / size
+def _clipped(across: Points, low: Points, high: Points) -> Points:
+    """Each line a x + b y + c = 0 within its box, shape (n, 2, 2); those that miss it are left out."""
+    size = np.hypot(across[:, 0], across[:, 1])
+    is_line = size > PARALLEL
+    across, low, high, size = (values[is_line] for values in (across, low, high, size))
+    normal = across[:, :2] / size[:, None]
     middle = (low + high) / 2
-    foot = middle + (off - normal @ middle) * normal
-    way = np.array([-normal[1], normal[0]])
-    with np.errstate(divide="ignore"):
-        shares = np.sort(np.where(np.abs(way) > 1e-15, np.stack((low, high)) - foot, np.nan) / way, axis=0)
-    start, end = np.nanmax(shares[0]), np.nanmin(shares[1])
-    outside = (np.abs(way) <= 1e-15) & ((foot < low) | (foot > high))
-    if end - start > 0.0 and not outside.any():
-        yield [foot + start * way, foot + end * way]
+    foot = middle - ((normal * middle).sum(axis=1) + across[:, 2] / size)[:, None] * normal
+    way = np.column_stack((-normal[:, 1], normal[:, 0]))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shares = np.sort(np.stack((low - foot, high - foot)) / way, axis=0)  # infinite along an axis, inside or not
+    level = np.abs(way) < 1e-15
+    outside = (level & ((foot < low) | (foot > high))).any(axis=1)
+    start = np.where(level, -np.inf, shares[0]).max(axis=1)
+    end = np.where(level, np.inf, shares[1]).min(axis=1)
+    met = (end > start) & ~outside
+    found: Points = np.stack((foot + start[:, None] * way, foot + end[:, None] * way), axis=1)[met]
+    return found
 
 
-def _on_top(graph: PlanGraph, facets: Sequence[Facet], planes: Points) -> Integers:
+def _on_top(graph: PlanGraph, facets: Sequence[Facet], planes: Points, sides: Sequence[Points]) -> Integers:
     """Facet on top on the left and on the right of each link, -1 where there is none, shape (k, 2)."""
-    spots = graph.spots
-    index, height = np.full(len(spots), -1), np.full(len(spots), -np.inf)
-    for number, (facet, plane) in enumerate(zip(facets, planes, strict=True)):
-        inside = inside_ring(facet.ring[:, :2], spots)
-        for hole in facet.holes:
-            inside &= ~inside_ring(hole[:, :2], spots)
-        here = spots @ plane[:2] + plane[2]
-        higher = inside & (here > height + ONE_PLANE)
-        index[higher], height[higher] = number, here[higher]
-    one = np.append(_one_planes(facets, planes), -1)
-    found = one[index]
-    for field in np.flatnonzero(np.isnan(spots[:, 0])):  # too narrow to look into: it goes to what lies beside it
+    spots = np.nan_to_num(graph.spots, nan=1e9)  # a field too narrow to look into lies in no facet
+    first = np.cumsum([0, *(len(own) for own in sides[:-1])])
+    inside = np.add.reduceat(right_of(np.concatenate(sides), spots), first, axis=1) % 2 == 1
+    heights = np.where(inside, graph.spots @ planes[:, :2].T + planes[:, 2], -np.inf)
+    highest = heights.max(axis=1)
+    top = (heights >= highest[:, None] - ONE_PLANE).argmax(axis=1)
+    found = np.where(np.isfinite(highest), _one_planes(facets, planes)[top], -1)
+    for field in np.flatnonzero(np.isnan(graph.spots[:, 0])):  # it goes to what lies beside it
         found[field] = found[graph.beside(int(field))]
     labels: Integers = found[graph.fields]
     return labels
@@ -328,8 +323,7 @@ def _walls(parts: Sequence[Sequence[Points]]) -> list[Points]:
     """Outline of the walls of all parts together, the largest ring first."""
     if len(parts) < 2:
         return [ring for part in parts for ring in part]
-    segments = [np.stack((ring, np.roll(ring, -1, axis=0)), axis=1) for part in parts for ring in part]
-    graph = plan_graph(np.concatenate(segments))
+    graph = plan_graph(segments([ring for part in parts for ring in part]).reshape(-1, 2, 2))
     inside = np.zeros(len(graph.spots), bool)
     for outer, *holes in parts:
         own = inside_ring(outer, graph.spots)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -14,9 +15,10 @@ from numpy.typing import NDArray
 from ropewright.roof.outline_names import compass, numbered
 from ropewright.roof.surface import Edge, EdgeType
 
-__all__ = ["STEP", "Border", "Line", "Meeting", "Surfaces", "union_edges"]
+__all__ = ["STEP", "Border", "KnownEdges", "Line", "Meeting", "Surfaces", "union_edges"]
 
 Points = NDArray[np.float64]
+Way = tuple[float, float]
 Owner = Mapping[tuple[int, int, int], str]
 
 #: Two parts that differ by less in height along an edge go on there. The least dimension that makes a gap a hole:
@@ -73,26 +75,22 @@ class Surfaces:
         a, b and c of z = a x + b y + c.
     prefixes : sequence of str
         Name of the part of each plane.
-    known : sequence of Edge
-        The edges that the parts had, under the names that they keep.
     """
 
     nodes: Points
     planes: Points
     prefixes: Sequence[str]
-    known: Sequence[Edge]
 
     @cached_property
-    def _known_lines(self) -> tuple[Points, Points]:
-        """Starts and runs of the known edges, shape (n, 3) each. [m]"""
-        starts = np.array([edge.start for edge in self.known]).reshape(-1, 3)
-        return starts, np.array([edge.end for edge in self.known]).reshape(-1, 3) - starts
+    def _points(self) -> Points:
+        """Every node on every surface, shape (f, m, 3)."""
+        plan = np.broadcast_to(self.nodes, (len(self.planes), *self.nodes.shape))
+        return np.dstack((plan, self.planes[:, :2] @ self.nodes.T + self.planes[:, 2:]))
 
     def point(self, node: int, surface: int) -> Points:
         """A place on a surface, shape (3,). [m]"""
-        x, y = self.nodes[node].tolist()
-        a, b, c = self.planes[surface].tolist()
-        return np.array([x, y, a * x + b * y + c])
+        place: Points = self._points[surface, node]
+        return place
 
     def rise(self, line: Line) -> tuple[float, float]:
         """Height of the left surface over the right one at both ends of a line. [m]"""
@@ -114,29 +112,61 @@ class Surfaces:
             Border(upper.end, upper.start, upper.right, upper.left, Meeting.FOOT),
         ]
 
-    def known_name(self, start: Points, end: Points, kind: EdgeType) -> str:
-        """Name of the known edge of a kind that a new one is a part of; empty if there is none."""
-        starts, runs = self._known_lines
-        if not len(starts):
-            return ""
-        away = np.array([start, end, (start + end) / 2])[:, None] - starts
-        share = (away * runs).sum(axis=2) / (runs * runs).sum(axis=1)
-        off = np.linalg.norm(away - share[..., None] * runs, axis=2).max(axis=0)
-        on_it = (off < SAME_EDGE) & (share[2] > 0.0) & (share[2] < 1.0)
-        return next((self.known[i].name for i in np.flatnonzero(on_it).tolist() if self.known[i].type is kind), "")
+    @cached_property
+    def _slopes(self) -> list[list[float]]:
+        return self.planes[:, :2].tolist()  # type: ignore[no-any-return]
 
-    def climb(self, surface: int, along: Points) -> float:
+    def climb(self, surface: int, way: Way) -> float:
         """Rise of a surface per metre in a level direction. [-]"""
-        return float(self.planes[surface, :2] @ along)
+        a, b = self._slopes[surface]
+        return a * way[0] + b * way[1]
 
-    def way(self, line: Line) -> Points:
+    def way(self, line: Line) -> Way:
         """Level unit vector along a line."""
-        run = self.nodes[line.end] - self.nodes[line.start]
-        way: Points = run / np.hypot(*run)
-        return way
+        (x0, y0), (x1, y1) = self.nodes[[line.start, line.end]].tolist()
+        size = math.hypot(x1 - x0, y1 - y0)
+        return (x1 - x0) / size, (y1 - y0) / size
 
 
-def union_edges(surfaces: Surfaces, borders: Sequence[Border], owner: Owner) -> tuple[Edge, ...]:
+class KnownEdges:
+    """Edges under the names they have, to be looked up by place.
+
+    Parameters
+    ----------
+    edges : sequence of Edge
+    """
+
+    def __init__(self, edges: Sequence[Edge]) -> None:
+        self._edges = edges
+        self._whole = {place: edge.name for place, edge in zip(_places(edges), edges, strict=True)}
+        self._starts = np.array([edge.start for edge in edges]).reshape(-1, 3)
+        self._runs = np.array([edge.end for edge in edges]).reshape(-1, 3) - self._starts
+        self._squares = (self._runs * self._runs).sum(axis=1)
+
+    def names(self, edges: Sequence[Edge]) -> list[str]:
+        """Name of the edge of its kind that each one is, or is a part of; empty where there is none."""
+        places = _places(edges)
+        return [self._whole.get(place, "") or self._part(edge) for place, edge in zip(places, edges, strict=True)]
+
+    def _part(self, edge: Edge) -> str:
+        away = np.array([edge.start, edge.end, (edge.start + edge.end) / 2])[:, None] - self._starts
+        share = (away * self._runs).sum(axis=2) / self._squares
+        off = away - share[..., None] * self._runs
+        near = (off * off).sum(axis=2).max(axis=0) < SAME_EDGE**2
+        on_it = np.flatnonzero(near & (share[2] > 0.0) & (share[2] < 1.0)).tolist()
+        return next((self._edges[i].name for i in on_it if self._edges[i].type is edge.type), "")
+
+
+def _places(edges: Sequence[Edge]) -> list[tuple[EdgeType, tuple[float, ...], tuple[float, ...]]]:
+    """Kind of each edge with its ends to 0.1 mm, whichever way it runs."""
+    ends = np.array([(edge.start, edge.end) for edge in edges]).reshape(-1, 2, 3).round(4).tolist()
+    return [
+        (edge.type, *sorted((tuple(one), tuple(other))))  # type: ignore[misc]
+        for edge, (one, other) in zip(edges, ends, strict=True)
+    ]
+
+
+def union_edges(surfaces: Surfaces, borders: Sequence[Border], owner: Owner, known: KnownEdges) -> tuple[Edge, ...]:
     """Edges over the borders of all facets.
 
     Parameters
@@ -145,21 +175,23 @@ def union_edges(surfaces: Surfaces, borders: Sequence[Border], owner: Owner) -> 
     borders : sequence of Border
     owner : mapping
         Id of the facet by its surface and the nodes of a directed line that it lies to the left of.
+    known : KnownEdges
+        The edges that the parts had, under the names that they keep.
     """
     makers = {Meeting.FALL: _fall_edge, Meeting.CREASE: _crease, Meeting.FOOT: _foot}
     order = list(makers)
     borders = sorted(borders, key=lambda border: (order.index(border.meeting), border.left))
     drafts = [makers[border.meeting](surfaces, border, owner) for border in borders]
-    names = [surfaces.known_name(edge.start, edge.end, edge.type) or edge.name for edge in drafts]
+    names = [name or edge.name for name, edge in zip(known.names(drafts), drafts, strict=True)]
     while len(set(names)) < len(names):
         names = numbered(names)
-    return tuple(replace(edge, name=name) for name, edge in zip(names, drafts, strict=True))
+    return tuple(Edge(name, e.type, e.start, e.end, e.facets) for name, e in zip(names, drafts, strict=True))
 
 
 def _fall_edge(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     facet, prefix = owner[line.left, line.start, line.end], surfaces.prefixes[line.left]
     along = surfaces.way(line)
-    out = np.array([along[1], -along[0]])
+    out = (along[1], -along[0])
     kind = EdgeType.EAVE
     if abs(surfaces.climb(line.left, along)) > LEVEL:
         kind = EdgeType.RAKE
@@ -180,8 +212,8 @@ def _foot(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
 
 def _crease(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     along = surfaces.way(line)
-    left = np.array([-along[1], along[0]])
-    climb_left, climb_right = surfaces.climb(line.left, left), surfaces.climb(line.right, -left)
+    x, y = along
+    climb_left, climb_right = surfaces.climb(line.left, (-y, x)), surfaces.climb(line.right, (y, -x))
     climb = surfaces.climb(line.left, along)
     if abs(climb) > LEVEL:
         kind = EdgeType.HIP if climb_left + climb_right < 0.0 else EdgeType.VALLEY
@@ -190,10 +222,12 @@ def _crease(surfaces: Surfaces, line: Border, owner: Owner) -> Edge:
     else:
         kind = EdgeType.VALLEY if min(climb_left, climb_right) > LEVEL else EdgeType.BREAK
     one, other = surfaces.prefixes[line.left], surfaces.prefixes[line.right]
-    fall = compass(*(-along if climb > 0.0 else along)) if abs(climb) > LEVEL else ""
+    fall = compass(*((-x, -y) if climb > 0.0 else along)) if abs(climb) > LEVEL else ""
     name = _joined(one if one == other else other or one, fall, kind)
-    points = [(surfaces.point(node, line.left), surfaces.point(node, line.right)) for node in (line.start, line.end)]
-    start, end = (max(pair, key=lambda point: float(point[2])) for pair in points)
+    start, end = (
+        max(surfaces.point(node, line.left), surfaces.point(node, line.right), key=lambda point: float(point[2]))
+        for node in (line.start, line.end)
+    )
     facets = (owner[line.left, line.start, line.end], owner[line.right, line.end, line.start])
     return Edge(name, kind, start, end, facets)
 
