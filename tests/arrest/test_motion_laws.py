@@ -14,6 +14,8 @@ from ropewright.arrest import CatchError, Chain, motion_blocks
 from ropewright.arrest.motion import Outcome, motion
 from ropewright.arrest.motion_history import MotionPhase, motion_history
 from ropewright.arrest.motion_launch import Body, Launch
+from ropewright.arrest.motion_scene import Scene, Solid
+from ropewright.arrest.rim import Rim, RimEdge
 
 ROPE = {"stiffness": 5_300.0, "fast_stiffness": 3_800.0, "relaxation_time": 0.2}
 ABSORBER = {"absorber_force": 4_000.0, "absorber_length": 1.2}
@@ -52,6 +54,38 @@ def test_mirrored_falls_mirror(along, anchor, friction):
     one, other = ends
     assert one.peak_force == pytest.approx(other.peak_force, rel=1e-6)
     assert one.end[0] * [-1, 1, 1] == pytest.approx(other.end[0], abs=1e-4)
+
+
+def test_energy_balances_round_the_corners_of_a_box():
+    """Ropes that snap over a corner, and bodies that lie against the wall round it."""
+    r, n = np.random.default_rng(5), 600
+    ring, up = np.array([[0.0, 0, 0], [10, 0, 0], [10, 7, 0], [0, 7, 0]]), np.array([0.0, 0, 1])
+    anchor = np.array([7.0, 4.5, 0.2])
+
+    def reach(points):
+        return np.linalg.norm(points - anchor, axis=1), np.tile(anchor, (len(points), 1))
+
+    edges = [RimEdge(a, b, up) for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True)]
+    scene = Scene(Rim(edges, reach), (Solid(top=-9.0),))
+    edge, share = r.integers(0, 4, n), r.uniform(0.02, 0.98, n)
+    along = np.array([one.along for one in edges])[edge]
+    out = np.array([one.out for one in edges])[edge]
+    foot = ring[edge] + (share * np.array([one.length for one in edges])[edge])[:, None] * along
+    place = foot + out * r.uniform(0, 0.5, n)[:, None] + np.outer(r.uniform(0, 1.4, n), up)
+    length = np.linalg.norm(anchor - foot, axis=1) + r.uniform(0.3, 3, n)
+    speed = along * r.uniform(-2, 2, n)[:, None] + out * r.uniform(0, 1.5, n)[:, None]
+    launch = Launch(
+        edge, place, length, lanyard=np.minimum(1.2, 0.5 * length), velocity=speed,
+        edge_friction=r.choice([0, 0.1, 0.3, 0.6, 0.9], n), roof_friction=0.4, wall_friction=0.3,
+    )  # fmt: skip
+    chain = Chain(
+        r.uniform(60, 140, n), 0.0, stiffness=r.uniform(20e3, 50e3, n) / length, lanyard_stiffness=1e5,
+        fast_stiffness=np.where(r.random(n) < 0.5, 20e3, 0.0) / length, relaxation_time=0.2,
+        absorber_force=np.where(r.random(n) < 0.5, 4e3, 0.0), absorber_length=r.uniform(0.3, 1.2, n),
+    )  # fmt: skip
+    fall = motion(scene, launch, chain, body=Body(1.4, 0.4, 0.25), time_limit=20.0)
+    assert fall.solved.all()
+    assert np.quantile(fall.energy_error, 0.9) < 1e-3
 
 
 def test_more_friction_never_more_swing_nor_drag():

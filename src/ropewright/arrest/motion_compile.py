@@ -23,7 +23,7 @@ March = Callable[..., None]
 _ORDER = (
     ("motion_kernel", "kick", "contact", "slip", "place", "place_folded", "run_straight", "measure", "turn_back"),
     ("motion_pull", "chain", "hold", "run_over", "run_free", "relax", "pull"),
-    ("motion_events", "wish", "set_window", "follow", "aim", "face", "rub"),
+    ("motion_events", "drive", "wish", "is_inside", "set_window", "follow", "pass_on", "aim", "face", "rub"),
     ("motion_march", "close", "beside", "overlaps", "hit", "meet", "note", "judge", "still", "look", "begin", "march"),
 )
 

@@ -11,8 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import motion_rows as r
+from ropewright.arrest.motion_rows import USED
 
-__all__ = ["AT_END", "FACETS", "WALLS", "WINDOW", "aim", "face", "follow", "rub", "set_window", "wish"]
+__all__ = [
+    "AT_CORNER", "AT_END", "FACETS", "WALLS", "WINDOW", "aim", "drive", "face", "follow", "is_inside", "pass_on", "rub",
+    "set_window", "wish",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -22,32 +26,48 @@ WINDOW, WALLS, FACETS = 0, 1, 3
 
 #: A bend this near the end of its window is at it. [m]
 AT_END = 1e-12
+#: A body this near the level of a corner of its wall is at it: it may lie against the wall round the corner. [m]
+AT_CORNER = 1e-6
 #: Friction is worked out anew when the cosine of the turn has changed by this.
 _SAME_TURN = 1e-3
 
 
-def wish(s: Floats, j: int, windows: Floats, k: int, place: float) -> float:
-    """Where the rope would go from a place on window k: the way it wants to move there, 0 if friction holds it."""
+def drive(s: Floats, j: int, windows: Floats, k: int, place: float) -> tuple[float, float, float]:
+    """What pulls a rope along window k that bends at a place there; what holds it, per friction; way to the shortest.
+
+    The first is the gain of both sides' lengths per move, times their forces.
+    """
     x, y, z = s[r.X + j] - windows[k, 0], s[r.Y + j] - windows[k, 1], s[r.Z + j] - windows[k, 2]
     level, out = x * windows[k, 3] + y * windows[k, 4], x * windows[k, 5] + y * windows[k, 6]
-    beyond = max(0.0, level - windows[k, 17]) - max(0.0, windows[k, 16] - level)
-    if beyond != 0.0 and out < 0.0:
-        level += math.copysign(math.hypot(beyond, out), beyond) - beyond
+    past, short = level - windows[k, 17], windows[k, 16] - level
+    if (past >= -AT_CORNER or short >= -AT_CORNER) and out < 0.0:
+        beyond = max(0.0, past) - max(0.0, short)
+        level += (1.0 if past >= -AT_CORNER else -1.0) * math.hypot(beyond, out) - beyond
         out = 0.0
     u, w = level * windows[k, 7] + z * windows[k, 8], z * windows[k, 7] - level * windows[k, 8]
     p, q = windows[k, 12], windows[k, 13]
     across = math.hypot(out, w)
     f, beyond_force = s[r.FORCE + j], s[r.FAR_FORCE + j]
-    if s[r.IS_BENT + j] == 0.0 or f <= 0.0:
-        shortest: float = (p * across + u * q) / max(across + q, 1e-12)
-        return shortest - place
     near, side = max(math.hypot(u - place, across), 1e-9), max(math.hypot(place - p, q), 1e-12)
     cos_n, cos_f, sin_f = (place - u) / near, (place - p) / side, q / side
     cross = (out * windows[k, 14] + w * windows[k, 15]) / near * sin_f
     holds = f * f * (1.0 - cos_n * cos_n) + beyond_force * beyond_force * sin_f * sin_f + 2.0 * f * beyond_force * cross
-    drives = f * cos_n + beyond_force * cos_f
-    excess = max(0.0, abs(drives) - s[r.EDGE_FRICTION + j] * math.sqrt(max(holds, 0.0)))
+    shortest = (p * across + u * q) / max(across + q, 1e-12)
+    return f * cos_n + beyond_force * cos_f, math.sqrt(max(holds, 0.0)), shortest - place
+
+
+def wish(s: Floats, j: int, windows: Floats, k: int, place: float) -> float:
+    """Where the rope would go from a place on window k: the way it wants to move there, 0 if friction holds it."""
+    drives, holds, shorter = drive(s, j, windows, k, place)
+    if s[r.IS_BENT + j] == 0.0 or s[r.FORCE + j] <= 0.0:
+        return shorter
+    excess = max(0.0, abs(drives) - s[r.EDGE_FRICTION + j] * holds)
     return -math.copysign(excess, drives)
+
+
+def is_inside(s: Floats, j: int) -> float:
+    """1 where a fall's bend is inside its window, 0 at one of the ends."""
+    return 1.0 if (s[r.LOW + j] + AT_END < s[r.BEND + j]) & (s[r.BEND + j] < s[r.HIGH + j] - AT_END) else 0.0
 
 
 def set_window(s: Floats, j: int, windows: Floats, k: int, place: float) -> None:
@@ -76,10 +96,24 @@ def follow(s: Floats, j: int, whole: Integers, i: int, windows: Floats, links: I
             break
         if links[k, 2] != links[other, 2]:
             s[r.ROUND_FROM + j] += windows[k, 18] if ahead else -windows[other, 18]
+        if s[r.MOVED + j] != 0.0 and s[r.FORCE + j] > 0.0:  # what the way to the corner has cost
+            drives, _, _ = drive(s, j, windows, k, place)
+            s[r.LOST_ALONG + j] -= 0.5 * (s[r.PULLED + j] + drives) * s[r.MOVED + j]
         whole[i, WINDOW], s[r.MOVED + j] = other, 0.0
         set_window(s, j, windows, other, there)
         moved = True
     return moved
+
+
+def pass_on(s: Floats, first: int, whole: Integers, windows: Floats, links: Integers) -> None:
+    """Move on the bends of a block that have come to an end of their windows: a rope that snaps round does not wait."""
+    ends = 0.0
+    for j in range(USED):
+        ends += 1.0 - is_inside(s, j)
+    if ends > 0.0:
+        for j in range(USED):
+            if s[r.ON + j] > 0.0 and is_inside(s, j) == 0.0:
+                follow(s, j, whole, first + j, windows, links)
 
 
 def aim(s: Floats, j: int, whole: Integers, i: int, windows: Floats, links: Integers) -> bool:

@@ -30,8 +30,9 @@ GRAVITY = 9.80665  # [m/s2]; a literal here, so that the compiler sees a constan
 _BESIDE = 1e-6
 #: A step that ends no deeper than this in a wall does not touch it. [m]
 _TOUCHES = 1e-9
-#: The bend moves no further in one step, under load and slack; the former where the rope snaps over a corner. [m]
-_MOST_SLIP, _MOST_SHIFT = 0.03, 0.1
+#: The bend moves no further in one step, under load and slack; the former where the rope snaps over a corner: further,
+#: and the work of a step is no longer that of its mean force. [m]
+_MOST_SLIP, _MOST_SHIFT = 0.05, 0.1
 
 
 def kick(s: Floats, share: float) -> None:
@@ -143,13 +144,15 @@ def place_folded(s: Floats) -> None:
     for j in range(USED):
         level, out, v_level, v_out = s[r.LEVEL + j], s[r.OUT + j], s[r.V_LEVEL + j], s[r.V_OUT + j]
         past, short = level - s[r.CORNER_HIGH + j], s[r.CORNER_LOW + j] - level
+        # a body that lies against the wall round the corner is at it but for rounding
+        at_high, at_low = (1.0 if past >= -_BESIDE else 0.0), (1.0 if short >= -_BESIDE else 0.0)
         past, short = max(0.0, past), max(0.0, short)
         beyond = past - short
         behind = min(0.0, out)
         way = math.sqrt(beyond * beyond + behind * behind)
         corner = max(1e-12, way)
-        sense = 1.0 if beyond >= 0.0 else -1.0
-        folded = 1.0 if (beyond != 0.0) & (behind < 0.0) else 0.0
+        sense = 1.0 if at_high > 0.0 else -1.0
+        folded = 1.0 if (at_high + at_low > 0.0) & (behind < 0.0) else 0.0
         flat = 1.0 - folded
         turn_h, turn_n = flat + folded * sense * beyond / corner, folded * sense * behind / corner
         s[r.LEVEL + j] = level + folded * (sense * corner - beyond)

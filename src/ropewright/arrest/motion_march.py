@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import motion_rows as r
-from ropewright.arrest.motion_events import AT_END, FACETS, WALLS, WINDOW, aim, face, follow, rub
+from ropewright.arrest.motion_events import FACETS, WALLS, WINDOW, aim, face, follow, is_inside, pass_on, rub
 from ropewright.arrest.motion_kernel import contact, kick, measure, place, place_folded, run_straight, slip, turn_back
 from ropewright.arrest.motion_pull import pull
 from ropewright.arrest.motion_rows import USED
@@ -86,7 +86,8 @@ def meet(s: Floats, j: int, whole: Integers, i: int, real: Floats, body: Floats,
     floor, real[i, BELOW] = float(real[i, OWN_FLOOR]), -2.0
     for k in range(whole[i, THINGS], whole[i, THINGS + 1]):
         stood_in = STOOD_IN + k - whole[i, THINGS]
-        if things[k, 8] == _WALL and s[r.WALL_AWAY + j] < 0.0:
+        # a body on the roof lies there: what stands no higher than that is under the roof
+        if s[r.WALL_AWAY + j] < 0.0 and (things[k, 8] == _WALL or (things[k, 8] > 0.0 and things[k, 5] <= z)):
             continue
         if not overlaps(x, y, z, body, i, things, rings, k):
             real[i, stood_in] = 0.0
@@ -193,7 +194,7 @@ def look(
             )
         if s[r.IS_BENT + j] == 0.0 and s[r.WALL_AWAY + j] < -_ON_ROOF:
             changed |= aim(s, j, whole, i, windows, links)
-        if not s[r.LOW + j] + AT_END < s[r.BEND + j] < s[r.HIGH + j] - AT_END:
+        if is_inside(s, j) == 0.0:
             changed |= follow(s, j, whole, i, windows, links)
     if changed:
         still(s)
@@ -274,6 +275,7 @@ def march(
                     if s[r.TOUCH + j] > 0.0:
                         contact(s, j)
                 slip(s)
+                pass_on(s, b * r.LANES, whole, windows, links)
                 if folds:
                     place_folded(s)
                 else:
