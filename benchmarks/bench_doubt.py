@@ -5,8 +5,8 @@ Run: python benchmarks/bench_doubt.py [points] [draws]
 The falls are those of the worker of `examples/gable-house.toml` whose line reaches the edge, at so many of the points
 reached; the chain is theirs, with a damped rope, a grab that slips, lock-out and yielding anchor put in, so that every
 part works. Errors are against 16 times as many draws. Then the same number of draws through the plan itself, at as many
-points: force and clearance, each with the rope that is worse for it, the parts as the example has them, shares, and what
-to pin down.
+points: force and clearance, each with the rope that is worse for it, on the parts that the example has, with shares and
+what to pin down.
 """
 
 from __future__ import annotations

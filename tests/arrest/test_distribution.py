@@ -5,6 +5,7 @@ import pytest
 from scipy import stats
 
 from ropewright.arrest.distribution import (
+    CutNormal,
     Distribution,
     Exact,
     Lognormal,
@@ -16,6 +17,7 @@ from ropewright.arrest.distribution import (
 )
 from ropewright.quantity import Range
 
+EDGE = stats.norm.ppf(0.999)
 SHARES = np.linspace(0.001, 0.999, 41)
 CASES = [
     (Uniform(2.0, 5.0), stats.uniform(2.0, 3.0)),
@@ -23,6 +25,7 @@ CASES = [
     (Triangular(Range(2.0, 2.0, 7.0)), stats.triang(0.0, 2.0, 5.0)),
     (Triangular(Range(2.0, 7.0, 7.0)), stats.triang(1.0, 2.0, 5.0)),
     (Normal(80.0, 12.0), stats.norm(80.0, 12.0)),
+    (CutNormal(Range(60.0, 80.0, 100.0)), stats.truncnorm(-EDGE, EDGE, loc=80.0, scale=20.0 / EDGE)),
     (Lognormal(80.0, 1.25), stats.lognorm(np.log(1.25), scale=80.0)),
 ]
 
@@ -76,3 +79,15 @@ def test_range_is_triangular_and_a_number_exact() -> None:
 def test_what_is_no_distribution_is_refused(make) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(ValueError, match=r"not a distribution|must be a number"):
         make()
+
+
+@pytest.mark.parametrize(("shape", "kind"), [("triangular", Triangular), ("uniform", Uniform), ("normal", CutNormal)])
+def test_a_range_is_drawn_by_its_shape_and_never_beyond_its_ends(shape: str, kind: type) -> None:
+    value = Range(60.0, 80.0, 100.0, shape)
+    found = distribution_of(value)
+    assert isinstance(found, kind)
+    drawn = found.at(np.linspace(1e-12, 1.0 - 1e-12, 201))
+    assert (drawn >= 60.0).all()
+    assert (drawn <= 100.0).all()
+    assert drawn[100] == pytest.approx(80.0)
+    assert (found.ends.low, found.ends.likely, found.ends.high) == (60.0, 80.0, 100.0)

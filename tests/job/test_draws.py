@@ -117,3 +117,13 @@ def test_a_fall_that_nothing_stops_holds_in_no_draw_and_has_no_end():
     assert np.isinf(one.drawn.values).all()
     assert one.drawn.here.value == 0.0
     assert "no end" in one.drawn.text
+
+
+def test_a_uniform_mass_spreads_the_force_more_than_a_normal_one():
+    """Same ends: a bell leaves less near them than a plain."""
+    exact = {"lanyard__l__absorber": {"force": "4 kN", "length": "2 m"}}
+    uniform, normal = (
+        finding(drawn(512, crew_0__mass=f"60 kg to 140 kg, {shape}", **exact), "clearance-simulated").drawn.values
+        for shape in ("uniform", "normal")
+    )
+    assert uniform[-1] - uniform[0] > 1.2 * (normal[-1] - normal[0])

@@ -204,3 +204,36 @@ def test_near_misses_raise_nothing_else(text: str) -> None:
             parse_range(text, dimension, "f")
         except InputError as error:
             assert str(error).startswith("f: ")  # noqa: PT017 - the property is that nothing else is raised
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("80 kg to 120 kg", Range(80.0, 100.0, 120.0)),
+        ("80 kg to 120 kg, uniform", Range(80.0, 100.0, 120.0, "uniform")),
+        ("80 kg to 120 kg,normal ", Range(80.0, 100.0, 120.0, "normal")),
+        ("80 kg to 90 kg to 120 kg, triangular", Range(80.0, 90.0, 120.0)),
+        ("1,000 kg to 2,000 kg, Normal", Range(1000.0, 1500.0, 2000.0, "normal")),
+    ],
+)
+def test_a_shape_may_follow_a_range(text, expected):
+    assert parse_range(text, D.MASS, "f") == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("80 kg to 120 kg, norml", "nearest is 'normal'"),
+        ("80 kg to 120 kg, often", "known are 'triangular', 'uniform', 'normal'"),
+        ("80 kg to 90 kg to 120 kg, normal", "likely value is midway"),
+        ("80 kg, uniform", "give 'low to high, uniform'"),
+    ],
+)
+def test_a_shape_that_does_not_fit_says_what_would(text, told):
+    with pytest.raises(QuantityError, match=told):
+        parse_range(text, D.MASS, "f")
+
+
+def test_a_single_value_takes_no_shape():
+    with pytest.raises(QuantityError):
+        parse_quantity("80 kg, normal", D.MASS, "f")

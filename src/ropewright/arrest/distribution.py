@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from ropewright.quantity import Range
 
 __all__ = [
+    "CutNormal",
     "Distribution",
     "Exact",
     "Lognormal",
@@ -156,6 +157,37 @@ class Normal:
 
 
 @dataclass(frozen=True, slots=True)
+class CutNormal:
+    """Normal distribution about the middle of a range, cut at its ends, which 1 in 1,000 would lie beyond.
+
+    Examples
+    --------
+    >>> CutNormal(Range(80.0, 100.0, 120.0)).at([0.0, 0.1587, 0.5, 1.0]).round(1)
+    array([ 80. ,  93.5, 100. , 120. ])
+    """
+
+    range: Range
+
+    def __post_init__(self) -> None:
+        low, high = self.range.low, self.range.high
+        _check(low < high and _finite(low, high), f"{low:g} to {high:g}")
+
+    def at(self, share: ArrayLike) -> Floats:
+        """Value below which a share lies."""
+        u = np.asarray(share, dtype=np.float64)
+        low, high = self.range.low, self.range.high
+        within = _standard_normal(_CORNER_SHARE + (1.0 - 2.0 * _CORNER_SHARE) * u)
+        widest = _standard_normal(1.0 - _CORNER_SHARE)
+        value: Floats = low / 2 + high / 2 + (high / 2 - low / 2) * np.clip(within / widest, -1.0, 1.0)
+        return value
+
+    @property
+    def ends(self) -> Range:
+        """The range."""
+        return self.range
+
+
+@dataclass(frozen=True, slots=True)
 class Lognormal:
     """Distribution whose logarithm is normal: a median, and the factor that one standard deviation makes.
 
@@ -223,7 +255,7 @@ class Percentiles:
 
 
 def distribution_of(value: Distribution | Range | float) -> Distribution:
-    """Distribution of a value, of a range (triangular), or the one given.
+    """Distribution of a value, of a range by its shape, or the one given.
 
     Examples
     --------
@@ -231,12 +263,20 @@ def distribution_of(value: Distribution | Range | float) -> Distribution:
     (Exact(value=5.0), Exact(value=5.0))
     >>> distribution_of(Range(4.0, 5.0, 7.0))
     Triangular(range=Range(low=4.0, likely=5.0, high=7.0))
+    >>> distribution_of(Range(4.0, 5.0, 6.0, "uniform"))
+    Uniform(low=4.0, high=6.0)
     """
     if isinstance(value, Range):
-        return Exact(value.likely) if value.is_exact else Triangular(value)
+        return Exact(value.likely) if value.is_exact else _by_shape(value)
     if isinstance(value, int | float):
         return Exact(float(value))
     return value
+
+
+def _by_shape(value: Range) -> Distribution:
+    if value.shape == "uniform":
+        return Uniform(value.low, value.high)
+    return CutNormal(value) if value.shape == "normal" else Triangular(value)
 
 
 def _standard_normal(share: ArrayLike) -> Floats:

@@ -97,7 +97,8 @@ def fall(*, units: str, as_json: bool, draws: int | None, plot: Path | None, **t
 
     The person falls free, then the parts in series stop the fall. A rope with both stiffnesses is a standard linear
     solid; with the first alone, a plain spring. Every QUANTITY of the fall may be a range, "26 kN to 41 kN", or with
-    what is likely, "26 kN to 35 kN to 41 kN".
+    what is likely, "26 kN to 35 kN to 41 kN". Draws take ranges as triangles, unless "26 kN to 41 kN, uniform" or
+    "..., normal" says otherwise.
 
     Exit status: 0 worked out, and every limit given holds; 1 a limit fails or is doubtful; 2 the input can't be used.
     """

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ropewright.errors import QuantityError
-from ropewright.quantity.range import Range
+from ropewright.quantity.range import SHAPES, Range
 from ropewright.quantity.units import KINDS, Dimension, find_unit, kinds_of_unit
 
 __all__ = ["parse_quantity", "parse_range"]
@@ -100,12 +100,13 @@ def parse_quantity(text: object, dimension: Dimension, field: str) -> float:
 
 
 def parse_range(text: object, dimension: Dimension, field: str) -> Range:
-    """Range of a value given as one value, ``low to high`` or ``low to likely to high``.
+    """Range of a value given as one value, ``low to high``, ``low to likely to high`` or ``low to high, shape``.
 
     Parameters
     ----------
     text : str, or int or float where a bare number is right
-        Each part as in `parse_quantity`. Between two ends the middle is taken as likely.
+        Each part as in `parse_quantity`. Between two ends the middle is taken as likely. A word of `SHAPES` may follow
+        two ends.
     dimension : Dimension
     field : str
         Where it stands, for the error.
@@ -118,7 +119,7 @@ def parse_range(text: object, dimension: Dimension, field: str) -> Range:
     Raises
     ------
     QuantityError
-        As `parse_quantity`; also if the parts fall, or there are more than three.
+        As `parse_quantity`; also if the parts fall, there are more than three, or a shape does not fit.
 
     Examples
     --------
@@ -126,8 +127,14 @@ def parse_range(text: object, dimension: Dimension, field: str) -> Range:
     Range(low=4000.0, likely=5000.0, high=6000.0)
     >>> parse_range("6 ft", Dimension.LENGTH, "lanyard.length").is_exact
     True
+    >>> parse_range("80 kg to 120 kg, normal", Dimension.MASS, "mass").shape
+    'normal'
     """
-    parts = re.split(r"\s+to\s+", text.strip()) if isinstance(text, str) and len(text) <= 3 * MAX_LENGTH else [text]
+    is_short = isinstance(text, str) and len(text) <= 3 * MAX_LENGTH
+    plain, shape = _split_shape(text, field) if isinstance(text, str) and is_short else (text, "triangular")
+    parts = re.split(r"\s+to\s+", plain.strip()) if isinstance(plain, str) and is_short else [text]
+    if shape != "triangular" and len(parts) != 2:
+        raise QuantityError(field, _short(text), f"give 'low to high, {shape}': its likely value is midway")
     if len(parts) > 3:
         raise QuantityError(
             field, _short(text), f"give one value, 'low to high' or 'low to likely to high'{_each(dimension)}"
@@ -137,7 +144,24 @@ def parse_range(text: object, dimension: Dimension, field: str) -> Range:
         raise QuantityError(field, _short(text), "put the lowest value of a range first and the highest last")
     low, high = values[0], values[-1]
     likely = values[1] if len(values) == 3 else low / 2 + high / 2
-    return Range(low, min(max(likely, low), high), high)
+    return Range(low, min(max(likely, low), high), high, shape)
+
+
+#: What may follow a range: a comma and a word, which no figure ends with.
+_SHAPE = re.compile(r",\s*([A-Za-z]+)\s*$")
+
+
+def _split_shape(text: str, field: str) -> tuple[str, str]:
+    """Text of a range and the word for its shape."""
+    found = _SHAPE.search(text)
+    if found is None:
+        return text, "triangular"
+    word = found[1].lower()
+    if word not in SHAPES:
+        near = difflib.get_close_matches(word, SHAPES, n=1)
+        known = f"the nearest is '{near[0]}'" if near else "known are " + ", ".join(f"'{one}'" for one in SHAPES)
+        raise QuantityError(field, _short(text), f"no range has the shape '{_short(word)}', {known}")
+    return text[: found.start()], word
 
 
 def _each(dimension: Dimension) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-__all__ = ["Range"]
+__all__ = ["SHAPES", "Range"]
+
+#: How draws of a range are spread between its ends: densest at the likely value, all values alike, or like a bell
+#: whose ends 1 in 1,000 would lie beyond.
+SHAPES = ("triangular", "uniform", "normal")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +19,13 @@ class Range:
     ----------
     low, likely, high : float
         In that order, in the SI unit of what is meant; angles in degrees.
+    shape : str
+        One of `SHAPES`; counts only where inputs are drawn. Uniform and normal ranges have their likely value midway.
 
     Raises
     ------
     ValueError
-        If they are out of order, or one is not a number.
+        If they are out of order, or one is not a number, or there is no such shape.
 
     Examples
     --------
@@ -32,10 +38,13 @@ class Range:
     low: float
     likely: float
     high: float
+    shape: str = field(default="triangular", repr=False)
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:  # also catches nan
             raise ValueError(f"a range must be ordered low, likely, high, got {self.low}, {self.likely}, {self.high}")
+        if self.shape not in SHAPES:
+            raise ValueError(f"shape must be one of {', '.join(SHAPES)}, got {self.shape!r}")
 
     @classmethod
     def exact(cls, value: float) -> Range:
