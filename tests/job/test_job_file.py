@@ -309,8 +309,8 @@ def test_windows_line_ends_and_a_byte_order_mark_do_not_matter(tmp_path: Path) -
         ("[job]\nname", "end of file: got 'name'; TOML is broken: "),
         ("[job]\n[job]\n", "line 2, "),
         (b"name = '\xff'", "byte 8: got 255; save the file as UTF-8 text"),
-        ("a = " + "9" * 5000, "this is no job file"),
-        ("a = " + "[" * 5000, "this is no job file"),
+        ("a = " + "9" * 5000, "this is not a job file"),
+        ("a = " + "[" * 5000, "this is not a job file"),
         ("a = '" + "x" * 40_000 + "'", "line 1: got '40006 characters'; break it"),
         ("# " + "x" * 80 + "\n" * (1 << 20), "a job file is text of at most 1 MiB"),
     ],
@@ -323,7 +323,7 @@ def test_a_broken_file_is_told_with_its_place(tmp_path: Path, text: str | bytes,
     assert "job.toml" in str(caught.value)
 
 
-@pytest.mark.parametrize(("name", "says"), [("", "give the job file itself"), ("none.toml", "there is no such file")])
+@pytest.mark.parametrize(("name", "says"), [("", "give a job file itself"), ("none.toml", "there is no such file")])
 def test_what_is_no_file_is_told(tmp_path: Path, name: str, says: str) -> None:
     with pytest.raises(FileError, match=says):
         read_job(tmp_path / name)

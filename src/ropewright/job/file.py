@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ropewright.errors import FileError, InputError, InputErrors
+from ropewright.errors import InputError, InputErrors
 from ropewright.job.areas import areas_of
 from ropewright.job.building import roof_of
 from ropewright.job.gear import crew_of, grabs_of, lanyards_of, lines_of, ropes_of
@@ -16,15 +14,13 @@ from ropewright.job.model import Anchor, Answer, CrewMember, Job, Line, Rescue
 from ropewright.job.openings import roof_with_openings
 from ropewright.job.reading import Faults, Table
 from ropewright.job.site import anchors_of, site_of
+from ropewright.job.toml_file import read_toml
 from ropewright.quantity import Dimension, Range, UnitSystem, parse_range
 from ropewright.roof.surface import Roof
 from ropewright.rules import Pack, find_fact, load_pack, read_fact
 from ropewright.rules.facts import Told
 
 __all__ = ["job_from_mapping", "read_job"]
-
-#: A job file is written by people; and the parser takes more than linear time on very long lines.
-MAX_BYTES, MAX_LINE = 1 << 20, 1 << 15
 
 #: Most draws of the inputs; more would fill the memory of a small machine.
 MOST_DRAWS = 100_000
@@ -50,53 +46,8 @@ def read_job(path: Path) -> Job:
     InputErrors
         All faults of the fields at once.
     """
-    return job_from_mapping(_parsed(_text(path), path), path=path)
-
-
-def _text(path: Path) -> str:
-    name = str(path)
-    try:
-        if path.is_dir():
-            raise FileError(name, "a directory", "give the job file itself")
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
-    except FileNotFoundError as error:
-        raise FileError(name, None, "there is no such file; 'ropewright new' writes one to start from") from error
-    except OSError as error:
-        raise FileError(name, error.strerror, "the file must be readable") from error
-    if len(data) > MAX_BYTES:
-        raise FileError(name, "more than 1 MiB", "a job file is text of at most 1 MiB")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileError(f"byte {error.start}", data[error.start], "save the file as UTF-8 text", source=name) from error
-
-
-def _parsed(text: str, path: Path) -> dict[str, object]:
-    lines = text.splitlines()
-    for number, line in enumerate(lines, start=1):
-        if len(line) > MAX_LINE:
-            raise FileError(
-                f"line {number}", f"{len(line)} characters", f"break it; {MAX_LINE} at most", source=str(path)
-            )
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _broken(str(error), lines, path) from error
-    except (ValueError, RecursionError) as error:  # a number of thousands of digits; brackets hundreds deep
-        raise FileError("file", "a number or brackets without end", "this is no job file", source=str(path)) from error
-
-
-def _broken(message: str, lines: list[str], path: Path) -> FileError:
-    """Say where the TOML is broken and show the line."""
-    place = re.search(r" \(at line (\d+), column (\d+)\)$", message)
-    told = message[: place.start()] if place else message.removesuffix(" (at end of document)")
-    told = told[:1].lower() + told[1:]
-    if place is None:
-        return FileError("end of file", lines[-1][:80] if lines else "", f"TOML is broken: {told}", source=str(path))
-    row, column = int(place[1]), int(place[2])
-    shown = lines[row - 1].strip()[:80] if row <= len(lines) else ""
-    return FileError(f"line {row}, column {column}", shown, f"TOML is broken: {told}", source=str(path))
+    hint = "'ropewright new' writes one to start from"
+    return job_from_mapping(read_toml(path, "a job file", hint=hint), path=path)
 
 
 def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> Job:
