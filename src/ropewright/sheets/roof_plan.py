@@ -8,8 +8,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.errors import RoofError
 from ropewright.quantity import UnitSystem
 from ropewright.roof import Edge, Roof
+from ropewright.roof.height import plan_outline
+from ropewright.roof.outline_rings import inside_ring
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import BIG, NORMAL, SMALL, Canvas, upright, wrapped
 from ropewright.sheets.labels import ON_MARK, Label, Labels, text_width
@@ -31,6 +34,10 @@ _MARGIN = 12.0
 _FOOT = 40.0
 #: Names are written this far off their edge. [mm]
 _OFF = 3.2
+#: A name may be so much longer than an edge that has roof round it. [mm]
+_LONGER = 4.0
+#: So far out it is looked whether there is roof. [m]
+_BEYOND = 0.01
 
 
 def write_roof_plan(roof: Roof, path: Path | str, *, title: str, units: UnitSystem = UnitSystem.METRIC) -> Path:
@@ -101,13 +108,34 @@ def _placed(roof: Roof, frame: tuple[float, float, float, float], units: UnitSys
 
 def _letter_outer_edges(canvas: Canvas, roof: Roof) -> None:
     """Write name and true length outside each fall edge, as far as there is room."""
+    outline = _outline(roof)
     for edge in sorted(roof.boundary, key=lambda edge: -edge.length):
         words = f"{edge.name}  {canvas.length(edge.length)}"
-        if canvas.letter(_outside(canvas, edge, (words, edge.name)), at_most=ON_MARK - 1) is None:
+        labels = _outside(canvas, edge, (words, edge.name), is_inner=_is_inner(edge, outline))
+        if canvas.letter(labels, at_most=ON_MARK - 1) is None:
             canvas.unlettered.append(words)
 
 
-def _outside(canvas: Canvas, edge: Edge, texts: tuple[str, ...]) -> Iterator[Label]:
+def _outline(roof: Roof) -> Floats | None:
+    """Outermost ring of the roof; none of a measured one whose edges don't close."""
+    try:
+        return plan_outline(roof)[0]
+    except RoofError:
+        return None
+
+
+def _is_inner(edge: Edge, outline: Floats | None) -> bool:
+    """Tell whether an edge has roof round it: of a dormer, a courtyard, an opening, over a lower roof."""
+    run = (edge.end - edge.start)[:2]
+    size = float(np.hypot(*run))
+    if outline is None or size == 0.0:
+        return False
+    beyond = (edge.start + edge.end)[:2] / 2 + _BEYOND * np.array([run[1], -run[0]]) / size
+    return bool(inside_ring(outline, beyond[None])[0])
+
+
+def _outside(canvas: Canvas, edge: Edge, texts: tuple[str, ...], *, is_inner: bool) -> Iterator[Label]:
+    """Places for a name beside its edge; one longer than an inner edge would run across its neighbours."""
     start, end = canvas.place(edge.start), canvas.place(edge.end)
     size = float(np.linalg.norm(end - start))
     if size < 1e-6:
@@ -116,6 +144,8 @@ def _outside(canvas: Canvas, edge: Edge, texts: tuple[str, ...]) -> Iterator[Lab
     away = np.array([-along[1], along[0]])  # to the right of the walk, as y runs down on paper
     for rank, words in enumerate(texts):
         room = size - text_width(words, NORMAL)
+        if is_inner and room < -_LONGER:
+            continue
         for share in (0.0, 0.4, -0.4, 0.8, -0.8):
             for off in (_OFF, 2 * _OFF):
                 middle = (start + end) / 2 + share * max(room, 0.0) / 2 * along + off * away
