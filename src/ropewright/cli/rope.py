@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from ropewright.cli.rope_batch import batch
+from ropewright.cli.rope_stretch import stretch
 
 __all__ = ["rope"]
 
@@ -15,3 +16,4 @@ def rope() -> None:
 
 
 rope.add_command(batch)
+rope.add_command(stretch)

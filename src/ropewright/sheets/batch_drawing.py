@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show
+from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show, unit_symbol
 from ropewright.rope.batch import BatchTest
 from ropewright.sheets import svg
 from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, PALE, PAPER
+from ropewright.sheets.scale import Scale
 
 __all__ = ["batch_svg"]
 
@@ -21,8 +21,6 @@ ROW = 6.0  #: from one name to the next [mm]
 BESIDE = 1.5  #: from a line to its words [mm]
 DOT = 1.4  #: radius of the ring of one piece [mm]
 TOP = 6.0  #: from the upper end to the first name [mm]
-
-_STEPS = (1.0, 2.0, 5.0)
 
 
 def batch_svg(test: BatchTest, units: UnitSystem) -> str:
@@ -39,7 +37,8 @@ def batch_svg(test: BatchTest, units: UnitSystem) -> str:
         An SVG document; one user unit is 1 mm.
     """
     marks = _marks(test, units)
-    scale = _Scale(min(force for force, _ in marks), max(*test.breaks, *(force for force, _ in marks)), units)
+    symbol = unit_symbol(Dimension.FORCE, units)
+    scale = _scale(test, [force for force, _ in marks], symbol)
     stacks = [(scale.at(load), len(list(same))) for load, same in groupby(test.breaks)]
     foot = TOP + ROW * len(marks) + 2.6 * DOT * (max(count for _, count in stacks) + 1)
     height = foot + 12.0
@@ -50,7 +49,7 @@ def batch_svg(test: BatchTest, units: UnitSystem) -> str:
         svg.rectangle((0, 0), width, height, fill=PAPER),
         *_named(marks, scale, foot),
         *_pieces(stacks, foot),
-        *scale.drawn(foot),
+        *_drawn(scale, symbol, foot),
     ]
     return svg.tag(
         "svg",
@@ -65,6 +64,13 @@ def batch_svg(test: BatchTest, units: UnitSystem) -> str:
     )
 
 
+def _scale(test: BatchTest, marks: Sequence[float], symbol: str) -> Scale:
+    low, high = min(marks), max(*test.breaks, *marks)
+    span = max(high - low, 0.02 * high)
+    unit = parse_quantity(f"1 {symbol}", Dimension.FORCE, "unit")
+    return Scale(max(low - 0.06 * span, 0.0), high + 0.06 * span, SIDE, WIDTH - SIDE, unit)
+
+
 def _marks(test: BatchTest, units: UnitSystem) -> list[tuple[float, str]]:
     """Figures with their words, lowest first."""
     named = (
@@ -77,7 +83,7 @@ def _marks(test: BatchTest, units: UnitSystem) -> list[tuple[float, str]]:
     return sorted((force, f"{name}: {show(force, Dimension.FORCE, units, toward='low')}") for force, name in known)
 
 
-def _named(marks: list[tuple[float, str]], scale: _Scale, foot: float) -> Iterator[str]:
+def _named(marks: list[tuple[float, str]], scale: Scale, foot: float) -> Iterator[str]:
     """Lines down to the scale, the lowest figure on the top row, so that no line runs through words."""
     for row, (force, words) in enumerate(marks):
         x, y = scale.at(force), TOP + ROW * row
@@ -91,33 +97,10 @@ def _pieces(stacks: list[tuple[float, int]], foot: float) -> Iterator[str]:
             yield svg.circle((x, foot - 1.5 * DOT - 2.6 * DOT * k), DOT, fill=PAPER, stroke=INK, stroke_width=0.4)
 
 
-class _Scale:
-    """Level scale of force from one load to another, with round ticks in the units shown."""
-
-    def __init__(self, low: float, high: float, units: UnitSystem) -> None:
-        self.symbol = "lbf" if units is UnitSystem.US else "kN"
-        self.unit = parse_quantity(f"1 {self.symbol}", Dimension.FORCE, "unit")
-        span = max(high - low, 0.02 * high)
-        self.low, self.high = max(low - 0.06 * span, 0.0), high + 0.06 * span
-
-    def at(self, force: float) -> float:
-        """Place on the sheet, in mm."""
-        return SIDE + (WIDTH - 2 * SIDE) * (force - self.low) / (self.high - self.low)
-
-    def drawn(self, y: float) -> Iterator[str]:
-        """Yield the line, its ticks and their figures."""
-        yield svg.line((SIDE, y), (WIDTH - SIDE, y), stroke=INK, stroke_width=0.5)
-        step = self._step()
-        decimals = max(0, -math.floor(math.log10(step)))
-        for k in range(math.ceil(self.low / self.unit / step), math.floor(self.high / self.unit / step) + 1):
-            x = self.at(k * step * self.unit)
-            yield svg.line((x, y), (x, y + 1.5), stroke=INK, stroke_width=0.35)
-            yield svg.text(f"{k * step:,.{decimals}f}", (x, y + 5.4), SMALL, text_anchor="middle", fill=INK)
-        yield svg.text(f"break load, {self.symbol}", (WIDTH - SIDE, y + 10.2), SMALL, text_anchor="end", fill=PALE)
-
-    def _step(self) -> float:
-        """Smallest round step that leaves at most eight ticks, in the unit shown."""
-        span = (self.high - self.low) / self.unit
-        least = span / 7
-        ten = 10.0 ** math.floor(math.log10(least))
-        return next(ten * step for step in (*_STEPS, 10.0) if ten * step >= least)
+def _drawn(scale: Scale, symbol: str, y: float) -> Iterator[str]:
+    """Yield the scale's line, its ticks and their figures."""
+    yield svg.line((scale.start, y), (scale.end, y), stroke=INK, stroke_width=0.5)
+    for x, figure in scale.ticks():
+        yield svg.line((x, y), (x, y + 1.5), stroke=INK, stroke_width=0.35)
+        yield svg.text(figure, (x, y + 5.4), SMALL, text_anchor="middle")
+    yield svg.text(f"break load, {symbol}", (scale.end, y + 10.2), SMALL, text_anchor="end", fill=PALE)
