@@ -13,6 +13,7 @@ __all__ = ["main", "run"]
 #: Command -> module that holds it under the same name, and its line in the list; so that ``--help`` imports none.
 _COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("ropewright.cli.plan", "Work out a job: findings, a map and a plan on paper."),
+    "anchors": ("ropewright.cli.anchors", "Say where anchors must go, with the proof that fewer won't do."),
     "new": ("ropewright.cli.new", "Write a commented job file to start from."),
     "fall": ("ropewright.cli.fall", "Say what one fall does: force, distances, time."),
     "cable": ("ropewright.cli.cable", "Say what a horizontal line carries and how far it gives."),

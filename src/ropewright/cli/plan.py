@@ -17,7 +17,7 @@ from ropewright.errors import FileError
 if TYPE_CHECKING:
     from ropewright.job.assessment import Assessment
 
-__all__ = ["plan"]
+__all__ = ["plan", "shows_progress"]
 
 
 @click.command(epilog="Example: ropewright plan examples/gable-house.toml --out out")
@@ -46,7 +46,7 @@ def plan(job_file: Path, folder: Path | None, *, draws: int | None, as_json: boo
     job = read_job(job_file)
     if draws is not None:
         job = replace(job, draws=draws)
-    with _progress() as report:
+    with shows_progress() as report:
         assessment = assess(job, progress=report)
         written = _write(assessment, folder, report) if folder else ()
     if as_json:
@@ -68,7 +68,7 @@ def _write(assessment: Assessment, folder: Path, report: Callable[[str, float], 
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str, float], None]]:
+def shows_progress() -> Iterator[Callable[[str, float], None]]:
     """Show how far the work is, on a terminal only."""
     with click.progressbar(
         length=100, label="reading", file=sys.stderr, hidden=not sys.stderr.isatty(), show_eta=False

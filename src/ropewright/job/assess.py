@@ -29,7 +29,7 @@ from ropewright.job.rig import Rig, rigs_of
 from ropewright.job.work import Work, surroundings
 from ropewright.quantity import Range
 
-__all__ = ["assess", "drawing_of"]
+__all__ = ["assess", "assess_as_set", "drawing_of"]
 
 Floats = NDArray[np.float64]
 Report = Callable[[str, float], None]
@@ -93,6 +93,18 @@ def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:
     falls = _answers(job, work, rig)[0]
     clear = clearances(job, rig, falls, work.floors(job))
     return Drawing(rig, work.edges(job), work.over(job, rig), falls, clear)
+
+
+def assess_as_set(job: Job, work: Work) -> Assessment:
+    """Ask everything of a job with its lines as they are set; lengths that hold and mends are not looked for.
+
+    Parameters
+    ----------
+    job : Job
+    work : Work
+        What was worked out before on the same roof is used again.
+    """
+    return _assess(job, work, lambda _doing, _share: None)
 
 
 def _assess(job: Job, work: Work, report: Report) -> Assessment:

@@ -24,7 +24,7 @@ from ropewright.sheets.paper import Plan, Scale, Sheet, extent_on_paper, fitting
 from ropewright.sheets.words import CAUTION
 from ropewright.sheets.writing import write_text_atomic
 
-__all__ = ["roof_plan_svg", "write_roof_plan"]
+__all__ = ["letter_outer_edges", "roof_plan_svg", "write_roof_plan"]
 
 Floats = NDArray[np.float64]
 
@@ -72,7 +72,7 @@ def roof_plan_svg(roof: Roof, *, title: str, units: UnitSystem = UnitSystem.METR
     plan = _placed(roof, frame, units)
     canvas = Canvas(plan, Labels(frame), units)
     draw_roof(canvas, roof)
-    _letter_outer_edges(canvas, roof)
+    letter_outer_edges(canvas, roof)
     draw_slopes(canvas, roof)
     letter_inner_edges(canvas, roof)
     body = [
@@ -106,7 +106,7 @@ def _placed(roof: Roof, frame: tuple[float, float, float, float], units: UnitSys
     return Plan(scale, (float(middle[0]), float(middle[1])), ((left + right) / 2, (top + bottom) / 2))
 
 
-def _letter_outer_edges(canvas: Canvas, roof: Roof) -> None:
+def letter_outer_edges(canvas: Canvas, roof: Roof) -> None:
     """Write name and true length outside each fall edge, as far as there is room."""
     outline = _outline(roof)
     for edge in sorted(roof.boundary, key=lambda edge: -edge.length):

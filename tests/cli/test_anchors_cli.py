@@ -1,0 +1,196 @@
+"""`ropewright anchors`: what it prints, draws and writes, and how it ends."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import tomlkit
+from click.testing import CliRunner, Result
+
+from ropewright.cli.main import main
+from ropewright.findings import Verdict
+from ropewright.job import layout as layout_module
+from ropewright.job import new_job_text, read_job
+from ropewright.job.layout_model import Wanted
+from ropewright.job.layout_write import job_text_with
+
+BEAMS = [
+    {"name": "west beam", "points": [["2.5 m", "1 m"], ["2.5 m", "9 m"]]},
+    {"name": "east beam", "points": [["9.5 m", "1 m"], ["9.5 m", "9 m"]]},
+]
+
+
+def written(folder: Path, **changes: Any) -> Path:
+    """The job file to start from, on a flat roof of 12 m by 10 m, 6 m up, with two beams."""
+    raw: dict[str, Any] = tomllib.loads(new_job_text("metric"))
+    del raw["area"], raw["no_anchor"]
+    raw |= {
+        "site": {"ground": "0 m"},
+        "roof": {"form": "flat", "size": ["12 m", "10 m"], "eave_height": "6 m"},
+        "framing": BEAMS,
+        "anchors": {"spacing": "2 m", "places": "1 m", "like": "A1"},
+        **changes,
+    }
+    path = folder / "flat.toml"
+    path.write_text("# a note that stays\n" + tomlkit.dumps(raw), encoding="utf-8")
+    return path
+
+
+def anchors(*told: object) -> Result:
+    return CliRunner().invoke(main, ["anchors", *map(str, told)])
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return written(tmp_path)
+
+
+def test_the_document_has_what_later_checks_rely_on(job: Path) -> None:
+    result = anchors(job, "--json", "--from-none")
+    told = json.loads(result.stdout)
+    assert told["count"] == len(told["anchors"])
+    assert told["bound"] <= told["count"]
+    assert told["proven"] is (told["bound"] == told["count"])
+    for one in told["anchors"]:
+        assert {"x_m", "y_m", "z_m"} <= one.keys()
+        assert one["z_m"] == pytest.approx(6.0, abs=0.01)
+    assert all({"x_m", "y_m", "z_m", "why"} <= one.keys() for one in told["uncovered"])
+    assert bool(told["uncovered"]) is not told["covered"]
+
+
+def test_the_jobs_anchors_are_told_apart_from_new_ones(job: Path) -> None:
+    told = json.loads(anchors(job, "--json").stdout)
+    assert [one["name"] for one in told["kept"]] == ["A1"]
+    assert "A1" not in [one["name"] for one in told["anchors"]]
+
+
+def test_no_more_than_asked_for_are_placed(job: Path) -> None:
+    told = json.loads(anchors(job, "--json", "--from-none", "--max", 1).stdout)
+    assert told["count"] <= 1 < told["bound"]
+    assert told["uncovered"]
+
+
+def test_what_is_not_covered_ends_with_1(job: Path) -> None:
+    assert anchors(job, "--from-none", "--max", 0).exit_code == 1
+
+
+def test_all_covered_and_held_ends_with_0(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No pack that ships settles every question of this job: a layout whose answers all hold stands in for it."""
+    found = layout_module.plan_anchors(read_job(job))
+    good = replace(found, covered=np.ones_like(found.covered), bare=(), findings=(), verdict=Verdict.HOLDS)
+    monkeypatch.setattr(layout_module, "plan_anchors", lambda *_told, **_more: good)
+    result = anchors(job)
+    assert result.exit_code == 0
+    assert "every place is covered" in result.stdout
+    assert "HOLDS" in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("told", "message"),
+    [
+        (["--spacing", "2"], "--spacing: got '2'"),
+        (["--share", "120 %"], "--share: got '120 %'"),
+        (["--places", "1 mm"], "--places: got '1 mm'"),
+    ],
+)
+def test_a_slip_in_an_option_ends_with_2_and_its_name(job: Path, told: list[str], message: str) -> None:
+    result = anchors(job, *told)
+    assert result.exit_code == 2
+    assert message in result.stderr
+
+
+def test_a_roof_without_a_place_for_an_anchor_ends_with_2(tmp_path: Path) -> None:
+    result = anchors(written(tmp_path, framing=[]), "--from-none")
+    assert result.exit_code == 2
+    assert "mark lines of framing" in result.stderr
+
+
+def test_people_are_told_number_proof_places_settings_and_reasons(job: Path) -> None:
+    said = anchors(job, "--from-none").stdout
+    assert re.search(r"\d new anchors?: ", said)
+    assert "Proven least" in said
+    assert re.search(r"N1: \d+\.\d\d m along (west|east) beam from its first point; .* measured level", said)
+    assert re.search(r"Worker 1, line L1: tie the stopper at \d+\.\d\d m", said)
+    assert "qualified person" in said
+    assert "Left uncovered:" in said
+
+
+def test_figures_to_be_confirmed_leave_the_verdict_at_ask(job: Path) -> None:
+    told = json.loads(anchors(job, "--json", "--from-none").stdout)
+    assert told["verdict"] in ("ask", "fails")
+    assert any(one["verdict"] == "ask" for one in told["findings"])
+
+
+# files ---------------------------------------------------------------------------------------------------------------
+
+
+def test_the_drawing_names_anchors_and_what_is_not_covered(job: Path, tmp_path: Path) -> None:
+    drawing = tmp_path / "anchors.svg"
+    assert f"wrote {drawing}" in anchors(job, "--from-none", "--max", 1, "--svg", drawing).stdout.replace("\n", "")
+    root = ET.fromstring(drawing.read_text(encoding="utf-8"))
+    words = " ".join("".join(text.itertext()) for text in root.iter("{http://www.w3.org/2000/svg}text"))
+    assert "N1" in words
+    assert "not covered" in words
+    assert "new anchor" in words
+    assert "qualified person" in words
+
+
+def test_the_written_job_has_the_layouts_anchors_and_settings(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "new.toml"
+    result = anchors(job, "--from-none", "--json", "--write", out)
+    told = json.loads(result.stdout)
+    new = read_job(out)
+    assert [anchor.name for anchor in new.anchors] == [one["name"] for one in told["anchors"]]
+    for anchor, one in zip(new.anchors, told["anchors"], strict=True):
+        assert anchor.point == pytest.approx([one["x_m"], one["y_m"], one["z_m"]], abs=1e-3)
+        assert anchor.strength == read_job(job).anchors[0].strength
+    tied = next(one for one in told["anchors"] if one["name"] == new.lines[0].anchor)
+    assert new.lines[0].length == pytest.approx(tied["settings"][0]["stop_m"])
+
+
+def test_the_written_job_keeps_notes_and_anchors(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "new.toml"
+    anchors(job, "--write", out)
+    text = out.read_text(encoding="utf-8")
+    assert "# a note that stays" in text
+    assert tomllib.loads(text)["anchor"][0]["name"] == "A1"
+
+
+def test_a_written_job_needs_no_more_anchors(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "new.toml"
+    before = json.loads(anchors(job, "--json", "--write", out).stdout)
+    after = json.loads(anchors(out, "--json").stdout)
+    assert after["count"] == 0
+    assert len(after["uncovered"]) == len(before["uncovered"])
+
+
+@pytest.mark.parametrize("option", ["--svg", "--write"])
+def test_a_file_that_is_there_is_not_written_over_unasked(job: Path, tmp_path: Path, option: str) -> None:
+    there = tmp_path / "there"
+    there.write_text("mine", encoding="utf-8")
+    result = anchors(job, option, there)
+    assert result.exit_code == 2
+    assert "--force" in result.stderr
+    assert there.read_text(encoding="utf-8") == "mine"
+    assert anchors(job, option, there, "--force").exit_code == 1
+    assert there.read_text(encoding="utf-8") != "mine"
+
+
+def test_other_files_are_named_from_the_new_folder() -> None:
+    """A city model named beside the job file is still found from a folder below."""
+    source = Path(__file__).parents[2] / "examples" / "hague-house.toml"
+    out = source.parent / "data" / "hague-with-anchors.toml"
+    text = source.read_text(encoding="utf-8")
+    job = read_job(source)
+    layout = layout_module.plan_anchors(replace(job, path=source), Wanted(keep=True, most=0, places=2.0, spacing=3.0))
+    moved = job_text_with(layout, text, folder=source.parent, into=out.parent)
+    named = tomllib.loads(moved)["roof"]["cityjson"]
+    assert (out.parent / named).resolve() == (source.parent / tomllib.loads(text)["roof"]["cityjson"]).resolve()
