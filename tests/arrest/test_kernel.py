@@ -107,6 +107,23 @@ def test_no_force_jump_at_first_contact() -> None:
     assert (falls.force[0] <= 5.5e4 * falls.get(kernel.TRAVEL)[0] * (1 + 1e-12)).all()
 
 
+def test_falls_of_a_length_share_a_block() -> None:
+    """Lanes at work while their blocks run, with damped ropes and absorbers in any order: four in five at least."""
+    r, n = np.random.default_rng(4), 4_000
+    length = r.uniform(1, 15, n)
+    chain = Chain(
+        r.uniform(60, 140, n), r.uniform(0.3, 3, n), r.uniform(20e3, 49e3, n) / length,
+        r.uniform(10e3, 30e3, n) / length,
+        0.2, absorber_force=r.uniform(3.5e3, 6e3, n), absorber_length=r.uniform(0.3, 1.2, n), lanyard_stiffness=1e5,
+    )  # fmt: skip
+    falls = Falls(chain.parts, 3e-5)
+    falls.run(1_000_000)
+    steps = falls.get(kernel.STEPS)[falls.order].reshape(-1, kernel.LANES)
+    shuffled = falls.get(kernel.STEPS).reshape(-1, kernel.LANES)
+    at_work = steps.sum() / (steps.max(axis=1) * kernel.LANES).sum()
+    assert at_work > 0.8 > shuffled.sum() / (shuffled.max(axis=1) * kernel.LANES).sum()
+
+
 def test_rows_are_copies() -> None:
     falls = Falls(Chain(100.0, 1.8, 5e3).parts, 1e-5)
     before = falls.get(kernel.TRAVEL)
