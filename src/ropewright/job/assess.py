@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ropewright.field.zones import zone_codes
 from ropewright.findings import SEVERITY, Finding, Verdict, worst
+from ropewright.job.area_stops import area_stops
 from ropewright.job.ask_anchors import Use, ask_about_anchors
 from ropewright.job.ask_falls import edge_answers
 from ropewright.job.ask_gear import ask_about_gear
@@ -70,7 +71,7 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
     first = _assess(job, work, report)
     report("lengths that hold", 0.6)
     stops = {rig.worker.name: _stops(job, work, rig) for rig in rigs_of(job)}
-    whole = replace(first, rig=tuple(replace(row, length_holds=stops[row.worker].all) for row in first.rig))
+    whole = replace(first, rig=tuple(_set_row(job, work, row, stops[row.worker].all) for row in first.rig))
     if remedies:
         whole = _mended(whole, job, work, stops, report)
     if not job.draws:
@@ -230,6 +231,12 @@ def _zones(job: Job, work: Work, rig: Rig, shown: EdgeField) -> ZoneField:
     nearest = work.over(job, rig).nearest
     codes = zone_codes(nearest, bad, rig.rope_out(standing), needed, margin=job.restraint_margin)
     return ZoneField(rig.worker.name, rig.line.name, points, step, tuple(_ZONES[code] for code in codes))
+
+
+def _set_row(job: Job, work: Work, row: RigRow, holds: float | None) -> RigRow:
+    """Row of the rig table with the longest setting that holds, and what to set for each area."""
+    rig = next(rig for rig in rigs_of(job) if rig.worker.name == row.worker)
+    return replace(row, length_holds=holds, areas=tuple(area_stops(job, work, rig, holds)))
 
 
 def _rig_row(rig: Rig, findings: tuple[Finding, ...]) -> RigRow:

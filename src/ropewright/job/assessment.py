@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ropewright.findings import Finding, Verdict
 from ropewright.job.model import Job
 
-__all__ = ["Assessment", "EdgeField", "RigRow", "Zone", "ZoneField"]
+__all__ = ["AreaStop", "Assessment", "EdgeField", "RigRow", "Zone", "ZoneField"]
 
 Floats = NDArray[np.float64]
 
@@ -70,6 +70,17 @@ class ZoneField:
     zone: tuple[str, ...]  #: (m,) names from `Zone`
 
 
+@dataclass(frozen=True, slots=True)
+class AreaStop:
+    """Where to tie the stopper for work in one area; lengths from the anchor to the stop."""
+
+    area: str
+    length_holds: float | None  #: longest at which every edge that it reaches holds; None: no length does [m]
+    length_reaches: float | None  #: shortest that gets everywhere in the area; None: none does [m]
+    length_to_tie: float | None  #: the shorter of both, rounded down; None: no length holds [m]
+    reached: float  #: share of the area's places that are reached with that [-]
+
+
 @dataclass(frozen=True)
 class RigRow:
     """One row of the rig table: what to set for one worker."""
@@ -84,6 +95,7 @@ class RigRow:
     lanyard: str
     worst_edge: str
     verdict: Verdict
+    areas: tuple[AreaStop, ...] = ()  #: for each area that the worker works in; none where the job tells none
 
 
 @dataclass(frozen=True)

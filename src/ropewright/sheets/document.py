@@ -11,7 +11,7 @@ from typing import Any
 
 from ropewright import __version__
 from ropewright.findings.document import finding_document
-from ropewright.job.assessment import Assessment, EdgeField, RigRow, ZoneField
+from ropewright.job.assessment import AreaStop, Assessment, EdgeField, RigRow, ZoneField
 from ropewright.job.model import Job
 from ropewright.sheets.words import CAUTION
 from ropewright.sheets.writing import write_text_atomic
@@ -154,6 +154,17 @@ def _rig_row(row: RigRow) -> dict[str, Any]:
         "lanyard": row.lanyard,
         "worst_edge": row.worst_edge,
         "verdict": row.verdict.value,
+        "areas": [_area_stop(stop) for stop in row.areas],
+    }
+
+
+def _area_stop(stop: AreaStop) -> dict[str, Any]:
+    return {
+        "area": stop.area,
+        "length_holds_m": stop.length_holds,
+        "length_reaches_m": stop.length_reaches,
+        "length_to_tie_m": stop.length_to_tie,
+        "reached": _number(stop.reached),
     }
 
 

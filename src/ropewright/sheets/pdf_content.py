@@ -15,7 +15,7 @@ from ropewright.sheets.figures import drawn_thing, finding_numbers, input_text, 
 from ropewright.sheets.look import VERDICT_LOOKS, look_of, verdict_word
 from ropewright.sheets.map import map_description, map_svg, on_white
 from ropewright.sheets.section import Clearance, clearance_svg, clearances
-from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, length_to_tie, named, place_of, rules_line
+from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, area_to_tie, length_to_tie, named, place_of, rules_line
 
 __all__ = ["pdf_content"]
 
@@ -116,7 +116,7 @@ def _proof(finding: Finding) -> str:
     return f"{after}, the whole job {verdict_word(remedy.job_after)}." if remedy.job_after else f"{after}."
 
 
-def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, str]:
+def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, Any]:
     job = assessment.job
     line = next((line for line in job.lines if line.name == row.line), None)
     in_job = show(row.length_set, Dimension.LENGTH, job.units, toward="low", style="feet-inches")
@@ -132,6 +132,7 @@ def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, str]:
         "rope": row.rope,
         "termination": row.termination,
         "lanyard": row.lanyard,
+        "areas": [area_to_tie(job, stop) for stop in row.areas],
         "worst_edge": row.worst_edge,
         "verdict": verdict_word(row.verdict),
     }

@@ -11,7 +11,7 @@ from ropewright.findings import Finding, Remedy, Verdict
 from ropewright.job.assessment import Assessment
 from ropewright.quantity import Dimension, show
 from ropewright.sheets.figures import drawn_thing, share_text
-from ropewright.sheets.words import ANSWERS, CAUTION
+from ropewright.sheets.words import ANSWERS, CAUTION, area_to_tie
 
 __all__ = ["summary_text"]
 
@@ -128,4 +128,5 @@ def _rig(assessment: Assessment) -> list[str]:
             length = show(min(row.length_set, row.length_holds), Dimension.LENGTH, units, toward="low")
             stop = f"tie the stopper at {length}"
         rows.append(f"{row.worker}: line {row.line} on {row.anchor}, {stop}, {row.verdict} (worst: {row.worst_edge})")
+        rows += [f"  {area_to_tie(assessment.job, stop)}" for stop in row.areas]
     return rows

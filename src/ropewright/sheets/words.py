@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
 from ropewright.findings import Finding, Verdict
+from ropewright.job.assessment import AreaStop
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, show
 
-__all__ = ["ANSWERS", "CAUTION", "INVENTED", "length_to_tie", "named", "place_of", "rules_line"]
+__all__ = ["ANSWERS", "CAUTION", "INVENTED", "area_to_tie", "length_to_tie", "named", "place_of", "rules_line"]
 
 #: Stands on every sheet that could be acted on.
 CAUTION = (
@@ -74,6 +76,25 @@ def length_to_tie(job: Job, length_set: float, length_holds: float | None) -> st
     if length_holds is None:
         return "no length holds"
     return show(min(length_set, length_holds), Dimension.LENGTH, job.units, toward="low", style="feet-inches")
+
+
+def area_to_tie(job: Job, stop: AreaStop) -> str:
+    """Where to tie the stopper for work in one area, rounded down; says how much of it is then reached.
+
+    Parameters
+    ----------
+    job : Job
+    stop : AreaStop
+
+    Returns
+    -------
+    str
+    """
+    if stop.length_to_tie is None:
+        return f"{stop.area}: no length holds"
+    tie = show(stop.length_to_tie, Dimension.LENGTH, job.units, toward="low")
+    part = "" if stop.reached >= 1.0 else f", which reaches {math.floor(100 * stop.reached)} % of it"
+    return f"{stop.area}: tie the stopper at {tie}{part}"
 
 
 def rules_line(job: Job) -> str:
