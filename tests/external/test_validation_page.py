@@ -16,6 +16,18 @@ def test_page_is_in_step() -> None:
     assert validation.is_in_step(), "docs/validation.md is stale: python tools/validation.py"
 
 
+#: Worked examples that were collected for this program.
+COLLECTED = (
+    "A01 A03 A05 A07 A09 A10 A12 A15 A16 A18 B01 B03 B07 B08 B09 B11 B14 B15 B18 B19 B20 B21 C01 C03 C05 C07 C08 C12 "
+    "D01 D03 D05 E01 E02 E03 E04 F01 F04 G01 G03 H01 I01 I02 J01"
+)
+
+
+def test_page_compares_every_worked_example_or_says_why_not() -> None:
+    page = validation.PAGE.read_text(encoding="utf-8")
+    assert [name for name in COLLECTED.split() if f"| {name}" not in page and f"- {name} " not in page] == []
+
+
 def test_page_lists_misses_as_misses() -> None:
     rows = [row for section in validation.quick_sections() for row in section.rows]
     assert any(not row.agrees for row in rows)

@@ -25,7 +25,7 @@ def quick_sections() -> list[Section]:
 
 
 def slow_sections() -> list[Section]:
-    return [engines_now(), solver()]
+    return [engines_now(), swings_now(), lines_now(), solver()]
 
 
 def elastic_recorded() -> Section:
@@ -117,3 +117,63 @@ def solver() -> Section:
         f"absorber, lock-out and springs; standard gravity {GRAVITY}."
     )
     return Section("Whole chains against an ODE solver", source, rows)
+
+
+def swings_now() -> Section:
+    """Swings over an eave and a rake, and slides over one, through MuJoCo."""
+    sys.path.insert(0, str(ROOT / "tests" / "external"))
+    if _missing("mujoco"):
+        note = "Skipped: mujoco not installed (part of the `dev` extra)."
+        return Section("Swings and slides, an engine run now", "As above.", (), (note,))
+    from ropewright.arrest.motion import motion
+
+    swing, slide = importlib.import_module("test_swing_mujoco"), importlib.import_module("test_slide_mujoco")
+    rows: list[Row] = []
+    for name, case in swing.CASES.items():
+        place, force = swing.engine_path(case, 5e-4)
+        chain = Chain(mass=100.0, free_fall=0.0, stiffness=case.stiffness)
+        kept = {"time_limit": case.duration, "rest_speed": 1e-9, "least_loss": 0.0}
+        ours = motion(swing.our_scene(case), swing.our_launch(case), chain, **kept)
+        rows += [
+            Row(f"swing, {name}", "peak, N", float(force.max()), float(ours.peak_force[0]), 2e-3),
+            Row(f"swing, {name}", "lowest, m", float(place[:, 2].min()), float(ours.lowest[0]), 2e-3),
+        ]
+    for friction in (0.0, 0.2, 0.45):
+        place, force = slide.engine(friction, 2.6)
+        ours = slide.ours(friction, 2.6)
+        rows += [
+            Row(f"slide down 3 m of 35 deg, friction {friction:g}", "peak, N", float(force.max()), float(ours.peak_force[0]), 3e-3),
+            Row(f"slide down 3 m of 35 deg, friction {friction:g}", "lowest, m", float(place[:, 2].min()), float(ours.lowest[0]), 4e-3),
+        ]  # fmt: skip
+    source = (
+        "MuJoCo: its own tendon wrapped over a thin bar, its own contact with friction, at its own step error. What has no "
+        "engine beside it: friction of rope on edge."
+    )
+    return Section("Swings and slides, an engine run now", source, tuple(rows))
+
+
+def lines_now() -> Section:
+    """Lines through MoorPy at a tight tolerance."""
+    if _missing("moorpy"):
+        note = "Skipped: moorpy not installed (part of the `dev` extra)."
+        return Section("Lines, a mooring-line library run now", "As above.", (), (note,))
+    import warnings
+
+    from ropewright.arrest.cable import Cable
+    from ropewright.arrest.cable_balance import hang_cable
+
+    rows: list[Row] = []
+    for name, run, rise, length, stiffness, weight in (
+        ("B20", 400.0, 200.0, 500.0, 7.51e12, 200.0),
+        ("B21", 246.22421, 263.55766, 360.62566, 7e8, 3.08735),
+    ):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            catenary = importlib.import_module("moorpy.Catenary").catenary
+            ends = catenary(run, rise, length, stiffness, weight, CB=-1e4, Tol=1e-10)
+        (span,) = hang_cable(Cable((run,), (length,), (rise,), weight=weight, stiffness=stiffness)).spans
+        rows += [
+            Row(f"{name}, tolerance 1e-10", "level pull, N", float(abs(ends[2])), span.horizontal, 1e-6),
+            Row(f"{name}, tolerance 1e-10", "upper end, N", float(abs(ends[3])), span.v_right, 1e-6),
+        ]
+    return Section("Lines, a mooring-line library run now", "MoorPy 1.3.0's own catenary.", tuple(rows))
