@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from ropewright.arrest import GRAVITY, Chain, Phase, catch, catch_history
+from ropewright.arrest import GRAVITY, CatchError, Chain, Phase, catch, catch_history
 
 FULL = Chain(100.0, 1.8, 4e3, 2e3, 0.3, 0.1, 3e3, 0.1, 3.5e3, 0.1, lanyard_stiffness=1e5)
 
@@ -87,3 +87,9 @@ def test_only_one_fall_is_followed() -> None:
 def test_duration_must_be_above_zero(duration: float) -> None:
     with pytest.raises(ValueError, match="duration"):
         catch_history(Chain(100.0, 1.0, 1e4), duration=duration)
+
+
+def test_history_whose_energy_does_not_balance_is_an_error_and_no_curve() -> None:
+    chain = Chain(100.0, 2.0, 1e4, 1e6, 0.01, absorber_force=4e3, absorber_length=1.0)
+    with pytest.raises(CatchError, match="the energy account of the history is off by"):
+        catch_history(chain, duration=1.0, error_bound=0.5)

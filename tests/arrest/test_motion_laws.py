@@ -124,6 +124,23 @@ def test_rope_that_pulls_at_the_start_pulls_with_the_side_that_friction_holds():
     assert motion(eave_scene(on_slope(0, 4)), launch, chain, time_limit=0.1, rest_speed=1e-9).solved.all()
 
 
+@settings(deadline=None, max_examples=8)
+@given(
+    along=st.floats(0.0, 3.0), friction=st.sampled_from([0.0, 0.3, 0.8]), absorber=st.booleans(),
+    more=st.floats(1.0, 1.6), slack=st.floats(0.0, 1.5),
+)  # fmt: skip
+def test_more_mass_or_slack_is_never_less_force_or_fall(along, friction, absorber, more, slack):
+    """In the first catch; force to the step's error. An absorber that gives hides mass behind its own force."""
+    chains = Chain(np.array([90.0, 90.0 * more, 90.0]), 0.0, **ROPE, **(ABSORBER if absorber else {}))
+    launch = Launch(0, [along, 0, 0.5], [6.0, 6.0, 6.0 + slack], lanyard=1.2, edge_friction=friction)
+    fall = motion(eave_scene(on_slope(0, 4)), launch, chains, time_limit=1.3, least_loss=0.0)
+    assert fall.solved.all()
+    heavier, slacker = (1, 2)
+    assert fall.peak_force[heavier] >= fall.peak_force[0] * (1 - 2e-3)
+    assert fall.lowest[heavier] <= fall.lowest[0] + 2e-3
+    assert fall.lowest[slacker] <= fall.lowest[0] + 2e-3
+
+
 def test_friction_makes_the_catch_harder_on_the_person():
     friction = np.array([0.0, 0.2, 0.4, 0.8])
     fall = motion(
@@ -183,6 +200,11 @@ def test_a_fall_whose_energy_does_not_balance_is_no_answer():
     assert np.isnan(coarse.peak_force).all()
     with pytest.raises(CatchError, match="fall 0: its energy account is off"):
         coarse.require_solved()
+    with pytest.raises(CatchError, match="the energy account of the history is off by"):
+        motion_history(
+            eave_scene(on_slope(0, 4)), Launch(0, [2.0, 0, 1.0], 6.0), Chain(100.0, 0.0, 1e8),
+            duration=1.5, error_bound=1.0,
+        )  # fmt: skip
 
 
 def test_a_finer_step_changes_little():

@@ -9,7 +9,7 @@ from ropewright.arrest import kernel as k
 from ropewright.arrest.parts import Parts
 from ropewright.arrest.steps import Falls
 
-__all__ = ["energy_error", "recoverable", "spring_energy", "static_energy"]
+__all__ = ["energy_error", "recoverable", "spring_energy", "static_energy", "unplaced"]
 
 Floats = NDArray[np.float64]
 
@@ -60,8 +60,8 @@ def static_energy(falls: Falls, extension: Floats) -> Floats:
     return energy
 
 
-def energy_error(falls: Falls) -> Floats:
-    """Part of the energy released by each fall that the account can't place, shape (n,) [-].
+def unplaced(falls: Falls) -> Floats:
+    """Energy that each fall has released and the account can't place, shape (n,) [J].
 
     Notes
     -----
@@ -70,9 +70,15 @@ def energy_error(falls: Falls) -> Floats:
     so that a wrong law or too long a step shows.
     """
     parts = falls.parts
-    released = parts.weight * (parts.drop + falls.get(k.TRAVEL))
     slid = falls.get(k.FORCE_1) * falls.get(k.SLIP_1) + falls.get(k.FORCE_2) * falls.get(k.SLIP_2)
-    placed = recoverable(falls) + slid + falls.get(k.DAMPED)
+    released = parts.weight * (parts.drop + falls.get(k.TRAVEL))
+    left: Floats = released - recoverable(falls) - slid - falls.get(k.DAMPED)
+    return left
+
+
+def energy_error(falls: Falls) -> Floats:
+    """Part of the energy released by each fall that the account can't place, shape (n,) [-]; see `unplaced`."""
+    released = falls.parts.weight * (falls.parts.drop + falls.get(k.TRAVEL))
     with np.errstate(invalid="ignore", divide="ignore"):
-        share: Floats = np.where(released > 0, np.abs(released - placed) / released, np.inf)
+        share: Floats = np.where(released > 0, np.abs(unplaced(falls)) / released, np.inf)
     return share

@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import kernel as k
+from ropewright.arrest.catch import ENERGY_TOLERANCE, CatchError
 from ropewright.arrest.curve import CurvedChain
 from ropewright.arrest.curve_track import Track, follow_curve
+from ropewright.arrest.energy import unplaced
 from ropewright.arrest.parts import GRAVITY, Chain, Parts
 from ropewright.arrest.steps import ERROR_BOUND, Falls
 
@@ -70,6 +72,8 @@ def catch_history(chain: Chain, *, duration: float = 3.0, error_bound: float = E
     ------
     ValueError
         If the chain is not one fall, or the duration is not above 0.
+    CatchError
+        If its energy account does not balance.
 
     Examples
     --------
@@ -103,10 +107,19 @@ def _follow(chain: Chain, duration: float, error_bound: float, most: int) -> Tra
         falls.one_step()
         rows[i] = [block[c] for c in columns]
     travel, half_speed, rope, arm, slip_1, slip_2 = rows.T
+    _check_energy(falls, float(travel.max()))
     force = float(falls.parts.stiffness[0]) * rope + arm
     speed = half_speed - 0.5 * step * (GRAVITY - force / float(falls.parts.mass[0]))
     grab, absorber = (slip_1, slip_2) if falls.grab_first[0] else (slip_2, slip_1)
     return Track(step, travel, speed, force, rope, absorber, grab)
+
+
+def _check_energy(falls: Falls, deepest: float) -> None:
+    """Refuse a history whose account is off by more than half a percent of the most it ever released."""
+    most = float((falls.parts.weight * (falls.parts.drop + deepest))[0])
+    error = float(np.abs(unplaced(falls))[0]) / max(most, 1e-300)
+    if not error <= ENERGY_TOLERANCE:
+        raise CatchError(f"the energy account of the history is off by {error:.2%}")
 
 
 def _assemble(parts: Parts, track: Track) -> History:

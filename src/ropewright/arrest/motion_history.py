@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.arrest import motion_rows as r
+from ropewright.arrest.catch import ENERGY_TOLERANCE, CatchError
 from ropewright.arrest.motion import ERROR_BOUND
+from ropewright.arrest.motion_account import account_of
 from ropewright.arrest.motion_blocks import MotionBlocks
 from ropewright.arrest.motion_launch import Body, Launch
 from ropewright.arrest.motion_scene import Scene
@@ -80,6 +82,8 @@ def motion_history(
     ------
     ValueError
         If it is not one fall, or a number is out of its range.
+    CatchError
+        If its energy account does not balance.
 
     Examples
     --------
@@ -99,7 +103,11 @@ def motion_history(
     b = MotionBlocks(scene, launch, chain, body or Body(), duration, rest_speed, error_bound)
     if b.count != 1:
         raise ValueError(f"a history is of one fall, got {b.count}")
-    return _assemble(b, np.array(_follow(b, least_loss)))
+    rows = np.array(_follow(b, least_loss))
+    error = float(account_of(b).error[0])
+    if error > ENERGY_TOLERANCE:
+        raise CatchError(f"the energy account of the history is off by {error:.2%}")
+    return _assemble(b, rows)
 
 
 def _follow(b: MotionBlocks, least_loss: float) -> list[Floats]:
