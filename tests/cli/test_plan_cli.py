@@ -20,22 +20,6 @@ from ropewright.cli.main import main
 from ropewright.sheets.document import findings_schema
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-KEYS = {
-    *(
-        "id",
-        "question",
-        "verdict",
-        "value",
-        "limit",
-        "margin",
-        "unit",
-        "where",
-        "formula",
-        "inputs",
-        "source",
-        "remedy",
-    ),
-}
 FILES = {"findings.json", "map.svg", "plan.pdf"}
 
 #: Restrained on a flat roof, every question of the pack answered from what was read.
@@ -261,9 +245,9 @@ def test_the_document_is_what_the_schema_says(plan):
     jsonschema.Draft202012Validator(findings_schema()).validate(plan)
 
 
-def test_every_finding_has_the_keys_of_the_contract(plan):
+def test_every_finding_has_the_keys_of_the_contract(plan, contract):
     for one in plan["findings"]:
-        assert one.keys() >= KEYS
+        assert one.keys() >= contract
         assert one["verdict"] in {"holds", "fails", "doubtful", "ask"}
         assert one["question"].endswith("?"), one["id"]
         assert one["formula"], one["id"]

@@ -17,21 +17,6 @@ from ropewright import __version__
 from ropewright.job.assessment import Assessment
 from ropewright.sheets.document import findings_document, findings_json, findings_schema, findings_text, write_findings
 
-CONTRACT = [
-    "id",
-    "question",
-    "verdict",
-    "value",
-    "limit",
-    "margin",
-    "unit",
-    "where",
-    "formula",
-    "inputs",
-    "source",
-    "remedy",
-]
-
 
 @pytest.fixture(scope="module")
 def validator() -> Draft202012Validator:
@@ -83,11 +68,11 @@ def test_schema_refuses(
     assert not validator.is_valid(spoilt)
 
 
-def test_findings_have_the_keys_of_the_contract(document: dict[str, Any]) -> None:
+def test_findings_have_the_keys_of_the_contract(document: dict[str, Any], contract: frozenset[str]) -> None:
     assert document["ropewright"] == __version__
     assert document["units"] == "SI"
     for finding in document["findings"]:
-        assert set(CONTRACT) <= set(finding)
+        assert contract <= set(finding)
     assert document["findings"][0]["where"]["edge"] == "south eave"
     assert document["findings"][0]["where"]["point"] == {"x_m": 8.6, "y_m": 0.0, "z_m": 3.048}
 

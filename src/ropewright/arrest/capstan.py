@@ -52,10 +52,8 @@ def raising_force(tension: ArrayLike, turn: ArrayLike, friction: ArrayLike) -> F
 
     Parameters
     ----------
-    tension : float or array, shape (n,)
-        On the loaded side, 0 or more. [N]
-    turn : float or array, shape (n,)
-        Angle that the rope turns on the surface, in all, 0 or more. [rad]
+    tension, turn
+        See `held_force`.
     friction : float or array, shape (n,)
         Of rope on surface, 0 or more; take the most that it may be. [-]
 
