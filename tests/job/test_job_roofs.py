@@ -20,6 +20,7 @@ from ropewright.roof import EdgeType
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HAGUE = EXAMPLES / "hague-house.toml"
+JOBS = sorted(path for path in EXAMPLES.glob("*.toml") if "\n[job]" in path.read_text(encoding="utf-8"))
 
 
 def job_with(roof: Mapping[str, object], at: list[str]) -> dict[str, object]:
@@ -243,13 +244,13 @@ def test_a_building_without_a_roof_shape_is_refused_with_the_reason(tmp_path: Pa
     assert "has no roof that can be used" in str(caught.value.exceptions[0])
 
 
-@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.toml")), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.name)
 def test_every_example_reads_and_is_marked_as_invented(path: Path) -> None:
     assert read_job(path).invented
 
 
 def test_the_first_example_is_the_gable_house() -> None:
-    assert min(EXAMPLES.glob("*.toml")).name == "gable-house.toml"
+    assert JOBS[0].name == "gable-house.toml"
 
 
 @pytest.mark.parametrize(("kind", "heights"), [("wall", {3.9, 4.5}), ("hip", {3.0})])
@@ -259,3 +260,15 @@ def test_a_shaft_cuts_the_slope_and_a_courtyard_has_level_eaves(kind: str, heigh
     roof = job_from_mapping(job_with({**HIP, "courtyard": [yard]}, ["1 m", "1 m"])).roof
     rim = [edge for edge in roof.boundary if edge.name.startswith("courtyard")]
     assert {round(float(edge.start[2]), 6) for edge in rim} == heights
+
+
+def test_each_of_two_courtyards_is_told_apart() -> None:
+    """The first has eaves all round, the second is a shaft; its sides are numbered after those of the first."""
+    yards = [
+        {"center": ["3 m", "4.9 m"], "size": ["1 m", "0.4 m"]},
+        {"center": ["3 m", "1.2 m"], "size": ["1 m", "0.6 m"], "kind": "wall"},
+    ]
+    roof = job_from_mapping(job_with({**HIP, "courtyard": yards}, ["1 m", "1 m"])).roof
+    rim = [edge for edge in roof.boundary if edge.name.startswith("courtyard")]
+    assert {edge.type for edge in rim if edge.start[1] > 3} == {EdgeType.EAVE}
+    assert EdgeType.RAKE in {edge.type for edge in rim if edge.start[1] < 3}

@@ -155,9 +155,9 @@ def test_on_top_is_the_highest_part_on_plans_of_round_figures(roofs: list[Roof])
 
 
 @settings(max_examples=40, deadline=None)
-@given(st.lists(wings(), min_size=2, max_size=3), st.floats(-3.0, 3.0))
-def test_on_top_is_the_highest_part_on_turned_plans(roofs: list[Roof], angle: float) -> None:
-    check_union([turned(roof, angle) for roof in roofs])
+@given(st.lists(wings(), min_size=2, max_size=3), st.integers(-3000, 3000))
+def test_on_top_is_the_highest_part_on_turned_plans(roofs: list[Roof], milliradians: int) -> None:
+    check_union([turned(roof, milliradians / 1000) for roof in roofs])
 
 
 @st.composite

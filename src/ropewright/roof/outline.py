@@ -137,7 +137,7 @@ def _check_numbers(form: str, eave_height: float) -> None:
 
 def _overhangs(outline: Outline, overhang: float | Sequence[float]) -> list[float]:
     """Overhang of each side as the outline now runs."""
-    if not isinstance(overhang, Sequence):
+    if isinstance(overhang, int | float):
         if not 0.0 <= overhang < math.inf:
             raise RoofError("overhang", overhang, "give a length of 0 or more")
         return [float(overhang)] * outline.count

@@ -173,9 +173,8 @@ def _clipped(across: Points, low: Points, high: Points) -> Points:
     middle = (low + high) / 2
     foot = middle - ((normal * middle).sum(axis=1) + across[:, 2] / size)[:, None] * normal
     way = np.column_stack((-normal[:, 1], normal[:, 0]))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        shares = np.sort(np.stack((low - foot, high - foot)) / way, axis=0)  # infinite along an axis, inside or not
-    level = np.abs(way) < 1e-15
+    level = np.abs(way) < 1e-15  # along an axis: inside of the box in the other one all along, or outside
+    shares = np.sort(np.stack((low - foot, high - foot)) / np.where(level, 1.0, way), axis=0)
     outside = (level & ((foot < low) | (foot > high))).any(axis=1)
     start = np.where(level, -np.inf, shares[0]).max(axis=1)
     end = np.where(level, np.inf, shares[1]).min(axis=1)
