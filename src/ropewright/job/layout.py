@@ -181,6 +181,8 @@ class _Planner:
         self.report("assessing the layout", 0.9)
         covered = [_covered(reach, own) for reach, own in zip(reaches, stops, strict=True)]
         anchors = {column: self._anchor(column, choice) for column in choice.columns}
+        for column, anchor in anchors.items():
+            self.work.know_paths(self.job, anchor, reaches[0].near[column].paths)
         settings, findings = self._settings(reaches, stops, anchors)
         everybody = np.logical_and.reduce(
             [~reach.gear.wanted | held for reach, held in zip(reaches, covered, strict=True)]

@@ -84,17 +84,18 @@ def _nearest_columns(reach: Reach, points: NDArray[np.float64]) -> Integers:
 
 def _against(job: Job, work: Work, reach: Reach, columns: Integers) -> dict[int, str]:
     """What stands against a longer line on some places for an anchor, in words."""
-    told: dict[int, str] = {}
     longer = reach.longest + 1
     # Between a restraint and the first edge that is reached nothing is judged: the fall over that edge is meant.
     longer = np.where(longer > reach.restrained, np.maximum(longer, reach.shortest_over), longer)
-    for column in columns.tolist():
-        stop, near = float(longer[column] * reach.step), reach.near[column]
-        if stop > reach.gear.most or stop + reach.gear.rig.line.lanyard.length > near.reach:
-            told[column] = "the rope is too short for it"
-            continue
-        judged = judge_settings(job, work, reach.gear.rig, [near], np.array([stop]))
-        why = _AGAINST.get(judged.kind[0], "").format(edge=judged.edge[0])
-        limited = reach.limited.get(column, "body and tools would come too near an overhead line")
-        told[column] = f"with a line that gets there, {why or limited}"
+    lanyard = reach.gear.rig.line.lanyard.length
+    stops = longer * reach.step
+    beyond = {c for c in columns.tolist() if stops[c] > reach.gear.most or stops[c] + lanyard > reach.near[c].reach}
+    asked = [column for column in columns.tolist() if column not in beyond]
+    told = dict.fromkeys(beyond, "the rope is too short for it")
+    if asked:
+        near, rig = [reach.near[column] for column in asked], reach.gear.rig
+        judged = judge_settings(job, work, rig, near, np.asarray(stops[asked], np.float64))
+        for column, kind, edge in zip(asked, judged.kind, judged.edge, strict=True):
+            limited = reach.limited.get(column, "body and tools would come too near an overhead line")
+            told[column] = f"with a line that gets there, {_AGAINST.get(kind, '').format(edge=edge) or limited}"
     return told

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.field.cover import merged_rows
+from ropewright.field.cover import deciding_rows, merged_rows
 from ropewright.field.cover_program import cheapest_cover, least_cover, most_covered
 from ropewright.job.layout_reach import Reach
 
@@ -88,6 +88,7 @@ def _least_swing(reaches: Sequence[Reach], kept: int, choice: Choice, seconds: f
     """Swap anchors and shorten lines for less swing, then for shorter lines, with the same number."""
     count = len(choice.columns) - kept
     ladders = [reach.ladder() for reach in reaches]
+    reaches = [_deciding(reach, steps) for reach, (steps, _) in zip(reaches, ladders, strict=True)]
     coverable = [np.asarray(reach.covers().any(axis=1)) for reach in reaches]
     swings = np.unique(np.concatenate([swing.ravel() for _, swing in ladders]).round(6))
     low, high, notes = 0, len(swings) - 1, choice.notes
@@ -104,6 +105,14 @@ def _least_swing(reaches: Sequence[Reach], kept: int, choice: Choice, seconds: f
         return choice
     shorter = _shortest(reaches, ladders, limits, coverable, kept, count, seconds)
     return Choice((*range(kept), *(shorter or columns)), tuple(limits), choice.bound, choice.proven, notes)
+
+
+def _deciding(reach: Reach, steps: Integers) -> Reach:
+    """Keep the places which, once they are covered by lines on some rungs of the ladder, leave none uncovered."""
+    can_be = np.flatnonzero(reach.covers().any(axis=1))
+    whole = replace(reach, need=reach.need[can_be])
+    rungs = np.concatenate([whole.covers(rung) for rung in steps.T], axis=1)
+    return replace(reach, need=whole.need[deciding_rows(rungs)])
 
 
 def _within(ladder: tuple[Integers, Floats], swing: float) -> Integers:

@@ -30,7 +30,7 @@ Integers = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 #: How far past the nearest edge a line is first looked at; where all holds so far, further. [m]
-_PAST, _FURTHER = 1.5, 3.0
+_PAST, _FURTHER = 0.8, 2.0
 #: Settings looked at for their swing, from no edge reached to the longest that holds.
 LADDER = 6
 _NOISE = 1e-9
@@ -180,7 +180,7 @@ def _longest(
     left = np.arange(len(near))
     while len(left):
         limit = np.maximum(np.minimum(reach - lanyard, most), 0.0)[left]
-        longest[left] = longest_settings(job, work, rig, [near[i] for i in left], limit)
+        longest[left] = longest_settings(job, work, rig, [near[i] for i in left], limit, known=longest[left])
         at_end = (longest[left] + 1) * step > limit
         left = left[at_end & (reach[left] < most[left] + lanyard - _NOISE)]
         reach[left] = np.minimum(reach[left] + _FURTHER, most[left] + lanyard)

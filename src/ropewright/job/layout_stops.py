@@ -35,6 +35,8 @@ Bools = NDArray[np.bool_]
 
 #: Rounding: rope that is longer by less does not reach. [m]
 _NOISE = 1e-9
+#: First step past a setting that holds, a third of it; most lines hold little past the nearest edge. [steps]
+_LEAP = 3.0
 #: Answers whose margin is a length, so that it says how far a setting is off.
 _IN_METRES = ("free-fall", "clearance-book", "clearance-simulated", "swing")
 
@@ -203,7 +205,7 @@ def _counted(answer: EdgeAnswer) -> Floats:
 
 
 def longest_settings(
-    job: Job, work: Work, rig: Rig, near: Sequence[Near], most: Floats, *, steps: float | None = None
+    job: Job, work: Work, rig: Rig, near: Sequence[Near], most: Floats, *, known: Integers | None = None
 ) -> Integers:
     """Longest setting on each anchor at which every question about falls is met, in whole steps.
 
@@ -215,8 +217,8 @@ def longest_settings(
     near : sequence of k Near
     most : array, shape (k,)
         Longest setting to look at; the edge points near the anchor must be enough for it. [m]
-    steps : float, optional
-        Step in which settings are tried; that in which lengths are shown where not given. [m]
+    known : array of int, shape (k,), optional
+        Settings that are known to be met, in steps.
 
     Returns
     -------
@@ -224,13 +226,15 @@ def longest_settings(
         In steps; -1 where even a line of no length is not met. The setting found has been tried; what is met at one
         setting is taken to be met at every shorter one.
     """
-    step = STOP_STEPS[job.units] if steps is None else steps
+    step = STOP_STEPS[job.units]
     nearest = np.array([one.over.nearest.min(initial=np.inf) for one in near]) - rig.line.lanyard.length
     search = _Search(
         most=_whole(most / step),
         short=_whole((nearest - job.restraint_margin) / step),
         first=_whole(nearest / step + 1.0),  # the shortest setting that surely reaches an edge
     )
+    if known is not None:
+        search.start_from(known)
     at_hand = np.arange(len(near))
     falls = _Falls(job, work, rig, near) if len(near) else None
     while falls is not None and len(now := search.active()):
@@ -250,9 +254,9 @@ class _Search:
     """The greatest whole number of steps that is met for each of k anchors, from -1 to `most`.
 
     Up to `short` no edge is reached with the margin kept, so that all is met.  The first to be tried is the shortest
-    that reaches an edge; if that is not met, no longer one is.  After that, between a setting that is met and one that
-    is not, the next to try is where a straight line between their margins comes to nothing; the end that stays has its
-    margin halved, so that the other end moves too (the Illinois rule).
+    that reaches an edge; if that is not met, no longer one is.  From there settings grow until one is not met.  Between
+    a setting that is met and one that is not, the next to try is where a straight line between their margins comes to
+    nothing; the end that stays has its margin halved, so that the other end moves too (the Illinois rule).
     """
 
     def __init__(self, most: Integers, short: Integers, first: Integers) -> None:
@@ -262,7 +266,13 @@ class _Search:
         self._good = np.full(len(most), np.nan)  # margin at the ends, in steps
         self._bad = np.full(len(most), np.nan)
         self._side = np.zeros(len(most), np.int64)
+        self._failed = np.zeros(len(most), bool)  # was any setting tried and not met
         self._tries = 0
+
+    def start_from(self, known: Integers) -> None:
+        """Take settings as met that were tried before."""
+        self.low = np.maximum(self.low, np.minimum(known, self.high - 1))
+        self._first = np.maximum(self._first, self.low + 1)
 
     def active(self) -> Integers:
         """Those that are not found yet."""
@@ -279,7 +289,8 @@ class _Search:
             share = np.divide(good, good + bad, out=np.full(len(at), 0.5), where=known & (good + bad > 0))
             if self._tries % 4 == 0:  # never slower than halving
                 share = np.full(len(at), 0.5)
-            tried = np.clip((low + share * (high - low)).astype(np.int64), low + 1, high - 1)
+            ahead = np.where(self._failed[at], low + share * (high - low), low + _LEAP * 3.0**self._tries)
+            tried = np.clip(ahead.astype(np.int64), low + 1, high - 1)
         return np.where(high - low > 1, tried, np.maximum(low, 0))
 
     def learn(self, at: Integers, tried: Integers, judged: Judged, step: float) -> None:
@@ -297,4 +308,5 @@ class _Search:
         # nothing between a restraint and the first edge reached is held by either
         self.high[bad] = self.low[bad] + 1 if self._tries == 0 else tried[~met & is_open]
         self.low[good] = tried[met & is_open]
+        self._failed[bad] = True
         self._tries += 1

@@ -26,7 +26,7 @@ from ropewright.field import (
 from ropewright.field.below import level_distance
 from ropewright.field.slide import SlideLines, slide_lines
 from ropewright.job.ask_site import is_guarded, opening_of
-from ropewright.job.model import Job
+from ropewright.job.model import Anchor, Job
 from ropewright.job.rig import Rig
 from ropewright.job.sliding import SlideStarts, slide_starts
 from ropewright.roof.height import grid_on
@@ -89,6 +89,10 @@ class Work:
     def solid(self, job: Job) -> RoofSolid:
         """What belongs to the roof alone."""
         return self._once(("solid", self._roof(job)), lambda: RoofSolid(job.roof))
+
+    def know_paths(self, job: Job, anchor: Anchor, paths: TautPaths) -> None:
+        """Take taut ropes from an anchor that were found elsewhere on the same roof."""
+        self._kept.setdefault(("paths", self._roof(job), *anchor.point.tolist()), paths)
 
     def paths(self, job: Job, rig: Rig) -> TautPaths:
         """Taut ropes from the rig's anchor, which is one of the job."""
