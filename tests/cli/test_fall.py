@@ -39,6 +39,10 @@ def test_json_holds_the_promised_numbers_in_si() -> None:
     assert "competent or qualified person" in found["caution"]
 
 
+def test_energy_is_told_by_what_is_missing_at_most() -> None:
+    assert "Energy is accounted for to within 0.01 %." in run(*PLAIN).stdout
+
+
 def test_plain_rope_gives_the_closed_form() -> None:
     """100 kg, 10 kN/m, 2 m: 7320.09 N and 0.732 m (closed form, confirmed by two physics engines)."""
     found = answer(*PLAIN)

@@ -50,7 +50,7 @@ def _warnings(answer: FallAnswer, length: float, units: UnitSystem) -> list[str]
     curve = answer.task.curve
     if curve is not None and one.number("rope_stretch") > curve.strain[-1] * length:
         found.append("The rope stretches beyond the last point of its load curve; its last piece is carried on.")
-    if one.chain.parts.fast_stiffness[0] == 0 and not one.chain.parts.has_absorber[0]:
+    if curve is None and one.chain.parts.fast_stiffness[0] == 0 and not one.chain.parts.has_absorber[0]:
         found.append(
             "A rope without damping: measured peaks were up to 30 % higher as mass and fall factor rose "
             "(Weber, ITRS 2002, abstract read)."
@@ -139,7 +139,7 @@ def text(answer: FallAnswer, request: FallRequest, drawn: tuple[Doubt, PinDown] 
         f"Plan with the worse, {metres(max(one.total_fall, book))}; harness stretch, swing and a margin come on top",
         "for the clearance below the surface stood on.",
         *doubt_lines(answer, request, drawn, units),
-        f"Energy is accounted for to {one.number('energy_error'):.2%}.",
+        f"Energy is accounted for to within {max(math.ceil(one.number('energy_error') * 1e4), 1) / 100:g} %.",
         "",
         click.wrap_text(CAUTION, width=_WIDTH),
     ]
