@@ -83,7 +83,7 @@ def test_what_is_no_distribution_is_refused(make) -> None:  # type: ignore[no-un
 
 @pytest.mark.parametrize(("shape", "kind"), [("triangular", Triangular), ("uniform", Uniform), ("normal", CutNormal)])
 def test_a_range_is_drawn_by_its_shape_and_never_beyond_its_ends(shape: str, kind: type) -> None:
-    value = Range(60.0, 80.0, 100.0, shape)
+    value = Range(60.0, 80.0, 100.0, shape=shape)
     found = distribution_of(value)
     assert isinstance(found, kind)
     drawn = found.at(np.linspace(1e-12, 1.0 - 1e-12, 201))

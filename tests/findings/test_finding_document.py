@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from ropewright.findings import Finding, Place, Remedy, Source, SourceStatus, Verdict
 from ropewright.findings.document import finding_document, key_with_unit
+from ropewright.findings.drawn import Drawn, PinDown, Share
 from ropewright.quantity import Dimension
 
 FINDING = Finding(
@@ -82,3 +84,16 @@ def test_empty_finding_has_nulls() -> None:
 )
 def test_keys_say_their_unit(dimension: Dimension | None, key: str) -> None:
     assert key_with_unit("x", dimension) == key
+
+
+def test_draws_are_spelt_out_and_what_has_no_end_is_null() -> None:
+    share = Share(0.5, 0.4, 0.6)
+    pins = (PinDown("mass", "Weigh the worker", 0.6),)
+    drawn = Drawn(64, (0.05, 0.95), (1.5, math.inf), None, share, share, pins, "64 draws.", "Weigh the worker: ...")
+    made = finding_document(replace(FINDING, drawn=drawn))["draws"]
+    assert made["count"] == 64
+    assert made["spread"] == [{"share": 0.05, "value": 1.5}, {"share": 0.95, "value": None}]
+    assert (made["holds_here"], made["holds_everywhere"]) == (None, {"share": 0.5, "low": 0.4, "high": 0.6})
+    assert made["pin_down"] == [{"input": "mass", "advice": "Weigh the worker", "share": 0.6}]
+    assert (made["text"], made["first"]) == ("64 draws.", "Weigh the worker: ...")
+    assert finding_document(FINDING)["draws"] is None

@@ -210,10 +210,10 @@ def test_near_misses_raise_nothing_else(text: str) -> None:
     ("text", "expected"),
     [
         ("80 kg to 120 kg", Range(80.0, 100.0, 120.0)),
-        ("80 kg to 120 kg, uniform", Range(80.0, 100.0, 120.0, "uniform")),
-        ("80 kg to 120 kg,normal ", Range(80.0, 100.0, 120.0, "normal")),
+        ("80 kg to 120 kg, uniform", Range(80.0, 100.0, 120.0, shape="uniform")),
+        ("80 kg to 120 kg,normal ", Range(80.0, 100.0, 120.0, shape="normal")),
         ("80 kg to 90 kg to 120 kg, triangular", Range(80.0, 90.0, 120.0)),
-        ("1,000 kg to 2,000 kg, Normal", Range(1000.0, 1500.0, 2000.0, "normal")),
+        ("1,000 kg to 2,000 kg, Normal", Range(1000.0, 1500.0, 2000.0, shape="normal")),
     ],
 )
 def test_a_shape_may_follow_a_range(text, expected):

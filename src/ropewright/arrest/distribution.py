@@ -263,7 +263,7 @@ def distribution_of(value: Distribution | Range | float) -> Distribution:
     (Exact(value=5.0), Exact(value=5.0))
     >>> distribution_of(Range(4.0, 5.0, 7.0))
     Triangular(range=Range(low=4.0, likely=5.0, high=7.0))
-    >>> distribution_of(Range(4.0, 5.0, 6.0, "uniform"))
+    >>> distribution_of(Range(4.0, 5.0, 6.0, shape="uniform"))
     Uniform(low=4.0, high=6.0)
     """
     if isinstance(value, Range):

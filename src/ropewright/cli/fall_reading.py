@@ -163,7 +163,7 @@ def _rope(reader: OptionReader, length: Range, curve: LoadCurve | None) -> dict[
         value, is_modulus = reader.one(option, parse, (Range.exact(1.0), True))
         rates.add(not is_modulus)
         scale = 1.0 if is_modulus else length.likely
-        found[name] = Range(value.low * scale, value.likely * scale, value.high * scale, value.shape)
+        found[name] = Range(value.low * scale, value.likely * scale, value.high * scale, shape=value.shape)
     if curve is not None:
         found["modulus"] = Range.exact(float(curve.slopes[0]))
     if True in rates and not length.is_exact:

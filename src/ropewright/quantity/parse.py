@@ -144,7 +144,7 @@ def parse_range(text: object, dimension: Dimension, field: str) -> Range:
         raise QuantityError(field, _short(text), "put the lowest value of a range first and the highest last")
     low, high = values[0], values[-1]
     likely = values[1] if len(values) == 3 else low / 2 + high / 2
-    return Range(low, min(max(likely, low), high), high, shape)
+    return Range(low, min(max(likely, low), high), high, shape=shape)
 
 
 #: What may follow a range: a comma and a word, which no figure ends with.

@@ -38,7 +38,7 @@ class Range:
     low: float
     likely: float
     high: float
-    shape: str = field(default="triangular", repr=False)
+    shape: str = field(default="triangular", repr=False, kw_only=True)
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:  # also catches nan
