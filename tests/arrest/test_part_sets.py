@@ -66,6 +66,7 @@ def test_every_kind_has_a_set_with_what_the_chain_needs() -> None:
     needed = {
         PartKind.ABSORBER: {"force", "length", "conditioned"},
         PartKind.GRAB: {"lock", "slide"},
+        PartKind.LANYARD: {"stiffness"},
         PartKind.ANCHOR: {"stiffness"},
         PartKind.BODY: {"shift", "stiffness", "d-ring fraction"},
         PartKind.PERSON: {"mass"},

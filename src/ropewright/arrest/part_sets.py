@@ -23,6 +23,7 @@ class PartKind(StrEnum):
 
     ABSORBER = "absorber"
     GRAB = "grab"
+    LANYARD = "lanyard"
     ANCHOR = "anchor"
     BODY = "body"
     PERSON = "person"

@@ -6,8 +6,12 @@ import math
 
 from ropewright.arrest.part_sets import PartKind, model_errors, part_sets
 from ropewright.findings.figures import Figure
+from ropewright.rope.tables import figures
 
 __all__ = ["parts_text", "range_text"]
+
+#: Factors on the rows of ropes: used, and wet.
+_USED = ("used/arrest", "wet nylon/static")
 
 
 def range_text(figure: Figure) -> str:
@@ -30,13 +34,21 @@ def range_text(figure: Figure) -> str:
 def parts_text() -> str:
     """Every named part and model error: range, source, how it came to be known."""
     lines = ["Parts that --absorber and --grab know, and those taken if nothing is said:"]
-    for kind in (PartKind.ABSORBER, PartKind.GRAB, PartKind.BODY, PartKind.ANCHOR):
+    for kind in (PartKind.ABSORBER, PartKind.GRAB, PartKind.LANYARD, PartKind.BODY, PartKind.ANCHOR):
         for name, found in part_sets(kind).items():
             lines += ["", f"{kind} {name}".strip()]
             lines += [_line(quantity, figure) for quantity, figure in found.figures.items()]
+    lines += ["", *_ropes()]
     lines += ["", "What the laws do not reproduce, as factors on their answer:", ""]
     lines += [_line(key, figure) for key, figure in model_errors().items()]
     return "\n".join(lines)
+
+
+def _ropes() -> list[str]:
+    """What --stiffness and its companions may be, by kind of rope: the force per unit strain."""
+    lines = ["Ropes, for --stiffness (arrest; static: pulled slowly), or e1, e2 and tau for the damped one (sls):", ""]
+    rows = figures("stiffness").items()
+    return lines + [_line(key, figure) for key, figure in rows if figure.unit in ("N", "s") or key in _USED]
 
 
 def _line(what: str, figure: Figure) -> str:
