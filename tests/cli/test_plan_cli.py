@@ -301,7 +301,7 @@ def test_what_happens_at_an_edge_names_the_edge_and_a_point_on_it(plan):
 def test_keys_of_figures_end_in_their_unit(plan):
     units = ("_m", "_n", "_kg", "_s", "_v", "_m2", "_deg", "_m_s", "_m_per_s", "_n_per_m")
     bare = {"factor", "n", "k", "share", "friction", "users_per_line", "cover_factor", "anchor_design_factor"}
-    bare |= {"rope_model_error", "absorber_model_error", "opening_model_error"}
+    bare |= {"energy_error", "rope_model_error", "absorber_model_error", "opening_model_error"}
     for row in plan["edges"]:
         for key, value in row.items():
             assert not isinstance(value, float) or key.endswith(units), key

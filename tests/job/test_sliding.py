@@ -96,16 +96,19 @@ def test_a_slide_begins_no_further_up_than_the_line_reaches():
 
 
 def test_below_the_anchor_a_trailing_grab_has_speed_or_slack_but_not_both():
-    """It lets out two lanyards past where the worker slipped: what they slide down toward the eave is slack no more."""
+    """It lets out two lanyards past where the worker slipped: what they slide down toward the eave is slack no more.
+
+    Dragged along by the longest slide it leaves none; a worker who stands at the edge has what two lanyards leave.
+    """
     raw = gable(grab__g__follows=True, line_0__length="9 m")
     edges, falls = falls_of(raw)
     i = foot(edges)
     whole = 4 * RISE - FRICTION * 4
-    slope = 4 / math.cos(math.radians(PITCH))
-    slack = 2 * 0.5
-    # the furthest start: dragged along with no slack left
-    assert slope > slack
-    assert falls.sliding.high[i] == pytest.approx(max(0.0, whole - slack), abs=0.05)
+    to_edge, standing = math.hypot(4, 4 * RISE), math.hypot(4, 4 * RISE - 1.4)
+    slack = standing + 2 * 0.5 - to_edge
+    assert falls.length[i] == pytest.approx(standing + 2 * 0.5, abs=1e-3)
+    assert 0 < falls.sliding.high[i] == pytest.approx(whole - slack, abs=1e-2)
+    assert falls.sliding.high[i] < whole
     by_hand = falls_of(gable(line_0__length="9 m"))[1]
     assert by_hand.sliding.high[i] == pytest.approx(whole, rel=1e-3)
 

@@ -17,6 +17,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.field.bends import upstream_turns
 from ropewright.roof.path import TautPaths
 
 __all__ = ["FallGeometry", "RopeOver", "fall_geometry", "nearest_over", "rope_over"]
@@ -47,6 +48,8 @@ class RopeOver:
     lengths: Floats  #: (n, k) taut rope from the anchor to a D-ring there [m]
     slopes: Floats  #: (n, k) how fast that grows with height [-]
     turn: Floats  #: (n,) angle by which the rope bends over the edge when a body hangs below it [rad]
+    #: (n,) What it turns before that, as a mean over its length; see `ropewright.field.bends.mean_turn`. [rad]
+    upstream: Floats = field(default_factory=lambda: np.zeros(1))
 
     @cached_property
     def edge(self) -> int:
@@ -140,6 +143,7 @@ def rope_over(
         lengths=np.concatenate([np.where(is_open, below, to_edge - heights[:edge]), to_stance], axis=1),
         slopes=slopes,
         turn=np.arccos(np.clip(-slopes[:, edge], -1.0, 1.0)),
+        upstream=upstream_turns(paths, points, to_edge[:, 0] <= reach),
     )
 
 

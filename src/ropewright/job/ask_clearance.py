@@ -11,7 +11,7 @@ from ropewright.findings import SEVERITY, Finding, Source, SourceStatus, Verdict
 from ropewright.job.edge_answer import Asked, EdgeAnswer, verdict_of
 from ropewright.quantity import Dimension, show
 
-__all__ = ["clearance_answer", "swing_answer"]
+__all__ = ["OUR_LIMIT", "OWN_LIMIT", "SWING_TO_ASK", "clearance_answer", "swing_answer"]
 
 Floats = NDArray[np.float64]
 
@@ -22,9 +22,9 @@ _NOISE = 1e-9
 
 #: Swing drop from which a person must look at it where the job sets no limit. [m] Our judgement, no rule has a figure:
 #: the body reaches the plumb line as fast as after a 0.6 m (2 ft) fall.
-_SWING_TO_ASK = 0.6096
-_OWN_LIMIT = Source("the job's own limit", "plan.swing_drop_limit", SourceStatus.USER)
-_OUR_LIMIT = Source("judgement: as fast as after a 2 ft fall; no rule read has a figure", "", SourceStatus.JUDGEMENT)
+SWING_TO_ASK = 0.6096
+OWN_LIMIT = Source("the job's own limit", "plan.swing_drop_limit", SourceStatus.USER)
+OUR_LIMIT = Source("judgement: as fast as after a 2 ft fall; no rule read has a figure", "", SourceStatus.JUDGEMENT)
 _DECIDE_SWING = (
     "Whether this swing can be taken: what the body meets at that speed, and whether the rope stands being dragged "
     "along the edge."
@@ -116,7 +116,7 @@ def swing_answer(asked: Asked) -> EdgeAnswer:
     EdgeAnswer
     """
     job, falls = asked.job, asked.falls
-    limit = job.swing_drop_limit if job.swing_drop_limit is not None else _SWING_TO_ASK
+    limit = job.swing_drop_limit if job.swing_drop_limit is not None else SWING_TO_ASK
     past = SEVERITY[Verdict.FAILS] if job.swing_drop_limit is not None else SEVERITY[Verdict.ASK]
     margin = limit - falls.swing_drop
     codes = np.where(margin < -_NOISE, past, 0)
@@ -131,17 +131,18 @@ def swing_answer(asked: Asked) -> EdgeAnswer:
 
 def _swing_finding(asked: Asked, i: int, limit: float, code: int) -> Finding:
     job, falls, verdict = asked.job, asked.falls, verdict_of(code)
-    drop, hit = float(falls.swing_drop[i]), falls.hit[i]
+    drop, hit, slide = float(falls.swing_drop[i]), falls.hit[i], float(falls.geometry.slide[i])
     rest = asked.edges.names[asked.edges.edge[falls.hang.rest[i]]]
     question = asked.question(
         "swing",
         i,
         "Where does the worker swing to, and into what?",
         "Swing drop",
-        "H(E) = z(E) - (L - l(A, E)); drop = H(start) - least H on the way; v = sqrt(2 g drop)",
+        "H(E) = z(E) - (L - l(A, E)); drop = H(start) - least H on the way; v = sqrt(2 g (drop + slide as fall))",
         {
             "rope_out_m": float(falls.length[i]),
-            "speed_m_s": math.sqrt(2 * _G * max(drop, 0.0)),
+            "slide_as_fall_m": slide,
+            "speed_m_s": math.sqrt(2 * _G * max(drop + slide, 0.0)),
             "rest_edge": rest,
             "rope_dragged_m": float(falls.drag[i]),
             "hit": hit or "nothing as told",
@@ -168,6 +169,6 @@ def _swing_finding(asked: Asked, i: int, limit: float, code: int) -> Finding:
         where=question.where,
         formula=question.formula,
         inputs=question.inputs,
-        sources=(_OWN_LIMIT if job.swing_drop_limit is not None else _OUR_LIMIT, *question.sources),
+        sources=(OWN_LIMIT if job.swing_drop_limit is not None else OUR_LIMIT, *question.sources),
         decide=_DECIDE_SWING if verdict is Verdict.ASK else "",
     )

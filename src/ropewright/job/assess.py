@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,13 +19,14 @@ from ropewright.job.ask_reach import power_on_roof, reach_finding
 from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
 from ropewright.job.assumed import assumptions
-from ropewright.job.clearance import clearances
+from ropewright.job.clearance import Clearances, clearances
 from ropewright.job.draws import Drawing, with_draws
-from ropewright.job.edge_answer import EdgeAnswer, ruling
+from ropewright.job.edge_answer import Asked, EdgeAnswer, ruling
 from ropewright.job.falls import Falls, falls_over
 from ropewright.job.file import job_from_mapping
 from ropewright.job.longest import Stops, longest_stops
 from ropewright.job.model import Job
+from ropewright.job.moving import followed_falls, moving_findings
 from ropewright.job.remedy import with_remedies
 from ropewright.job.rig import Rig, rigs_of
 from ropewright.job.work import Work, surroundings
@@ -48,6 +50,7 @@ class _Worked:
     reach: Finding
     field: EdgeField
     zones: ZoneField
+    asked: Asked
 
 
 def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -> Assessment:
@@ -68,7 +71,7 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
     """
     report = progress or (lambda _doing, _share: None)
     work = Work()
-    first = _assess(job, work, report)
+    first = _assess(job, work, report, moving=True)
     report("lengths that hold", 0.6)
     stops = {rig.worker.name: _stops(job, work, rig) for rig in rigs_of(job)}
     whole = replace(first, rig=tuple(_set_row(job, work, row, stops[row.worker].all) for row in first.rig))
@@ -83,16 +86,15 @@ def assess(job: Job, *, remedies: bool = True, progress: Report | None = None) -
 def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops], report: Report) -> Assessment:
     report("looking for mends", 0.7)
 
-    def again(raw: Mapping[str, object]) -> Assessment:
-        return _assess(job_from_mapping(raw, path=job.path), work, lambda _doing, _share: None)
+    def again(raw: Mapping[str, object], *, moving: bool) -> Assessment:
+        return _assess(job_from_mapping(raw, path=job.path), work, lambda _doing, _share: None, moving=moving)
 
     return with_remedies(whole, stops, again)
 
 
 def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:
     """Return what one worker's draws are made of: their falls over every edge point, and the room below."""
-    falls = _answers(job, work, rig)[0]
-    clear = clearances(job, rig, falls, work.floors(job))
+    falls, _, clear = _answers(job, work, rig)
     return Drawing(rig, work.edges(job), work.over(job, rig), falls, clear)
 
 
@@ -105,16 +107,20 @@ def assess_as_set(job: Job, work: Work) -> Assessment:
     work : Work
         What was worked out before on the same roof is used again.
     """
-    return _assess(job, work, lambda _doing, _share: None)
+    return _assess(job, work, lambda _doing, _share: None, moving=True)
 
 
-def _assess(job: Job, work: Work, report: Report) -> Assessment:
+def _assess(job: Job, work: Work, report: Report, *, moving: bool) -> Assessment:
+    """Everything asked of a job; `moving`: with its falls followed in three dimensions, which takes longest."""
     rigs = rigs_of(job)
     worked: list[_Worked] = []
     for number, rig in enumerate(rigs):
         report(f"falls of {rig.worker.name}", 0.1 + 0.4 * number / max(len(rigs), 1))
         worked.append(_work_out(job, work, rig))
-    findings = tuple(sorted(_findings(job, worked), key=_worst_first))
+    if moving:
+        report("falls in three dimensions", 0.5)
+    inside = (moving_findings(one.asked, work) for one in worked if moving)
+    findings = tuple(sorted(_unlike((*_all_findings(job, worked), *chain.from_iterable(inside))), key=_worst_first))
     return Assessment(
         job=job,
         findings=findings,
@@ -123,6 +129,9 @@ def _assess(job: Job, work: Work, report: Report) -> Assessment:
         rig=tuple(_rig_row(one.rig, findings) for one in worked),
         assumed=assumptions(job, rigs),
         verdict=worst(finding.verdict for finding in findings),
+        followed=tuple(
+            fall for one in worked if moving for fall in followed_falls(one.asked, work.followed(one.asked))
+        ),
     )
 
 
@@ -134,9 +143,9 @@ def _worst_first(finding: Finding) -> tuple[float, ...]:
     return (-SEVERITY[finding.verdict], share)
 
 
-def _findings(job: Job, worked: list[_Worked]) -> Iterator[Finding]:
+def _unlike(findings: Iterable[Finding]) -> Iterator[Finding]:
     seen: set[str] = set()
-    for finding in _all_findings(job, worked):
+    for finding in findings:
         if finding.id not in seen:  # two workers on one line are asked of that line once
             seen.add(finding.id)
             yield finding
@@ -164,20 +173,21 @@ def _use(one: _Worked) -> Use:
     reached = one.falls.geometry.reached
     force = Range.exact(0.0)
     if reached.any():
-        force = Range(*(float(part[reached].max()) for part in one.falls.force))
+        low, likely, high = (float(part[reached].max()) for part in one.falls.force)
+        force = Range(low, likely, high)
     fall = float(one.falls.free_fall[reached].max()) if reached.any() else 0.0
     return Use(one.rig, force, fall, restrained=not reached.any() and one.reach.verdict is Verdict.HOLDS)
 
 
 def _answers(
     job: Job, work: Work, rig: Rig, stop: float | None = None
-) -> tuple[Falls, tuple[EdgeAnswer, ...], tuple[Floats, Floats, Floats]]:
-    """Falls over every edge point, what is asked of them, and the clearance they need three ways."""
+) -> tuple[Falls, tuple[EdgeAnswer, ...], Clearances]:
+    """Falls over every edge point, what is asked of them, and the clearance they need."""
     edges, over = work.edges(job), work.over(job, rig)
     falls = falls_over(job, rig, edges, over, work.below(job), stop=stop, slides=work.slides(job, rig))
     clear = clearances(job, rig, falls, work.floors(job))
     answers = edge_answers(job, rig, edges, over, falls, clear)
-    return falls, answers, (clear.book, clear.simulated, clear.simulated_high)
+    return falls, answers, clear
 
 
 def _stops(job: Job, work: Work, rig: Rig) -> Stops:
@@ -189,7 +199,7 @@ def _stops(job: Job, work: Work, rig: Rig) -> Stops:
 
 def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
     edges, over = work.edges(job), work.over(job, rig)
-    falls, answers, (book, simulated, simulated_high) = _answers(job, work, rig)
+    falls, answers, clear = _answers(job, work, rig)
     ruled = list(ruling(answers, falls.geometry.reached))
     shown = EdgeField(
         worker=rig.worker.name,
@@ -206,9 +216,9 @@ def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
         force_high=falls.force[2],
         deceleration=falls.deceleration[2],
         stop_time=falls.stop_time,
-        needed_book=book,
-        needed_likely=simulated,
-        needed_high=simulated_high,
+        needed_book=clear.book,
+        needed_likely=clear.simulated,
+        needed_high=clear.simulated_high,
         available=falls.available,
         below=falls.below,
         hang=falls.hang_point,
@@ -220,7 +230,8 @@ def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
         reason=tuple(kind for _, kind in ruled),
     )
     reach = reach_finding(job, rig, edges, over, falls)
-    return _Worked(rig, falls, answers, reach, shown, _zones(job, work, rig, shown))
+    asked = Asked(job, rig, edges, over, falls, clear)
+    return _Worked(rig, falls, answers, reach, shown, _zones(job, work, rig, shown), asked)
 
 
 def _zones(job: Job, work: Work, rig: Rig, shown: EdgeField) -> ZoneField:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ropewright.findings import Finding, Verdict
 from ropewright.job.model import Job
 
-__all__ = ["AreaStop", "Assessment", "EdgeField", "RigRow", "Zone", "ZoneField"]
+__all__ = ["AreaStop", "Assessment", "EdgeField", "FollowedFall", "RigRow", "Zone", "ZoneField"]
 
 Floats = NDArray[np.float64]
 
@@ -48,6 +48,30 @@ class EdgeField:
     power: Floats  #: (n,) distance to the nearest overhead line, inf without one [m]
     verdict: tuple[Verdict | None, ...]  #: (n,) None where not reached
     reason: tuple[str, ...]  #: (n,) the question that rules there, such as ``clearance``
+
+
+@dataclass(frozen=True)
+class FollowedFall:
+    """One fall that was followed in three dimensions; numbers are nan where there is nothing to tell."""
+
+    worker: str
+    line: str
+    edge: str
+    point: Floats  #: (3,) edge point it goes over [m]
+    asked: str  #: what it was followed for: ``force``, ``clearance``, ``swing``, ``slide``, or several
+    outcome: str  #: ``hangs``, ``lies``, ``met``, ``swings`` (on and on) or ``times out``
+    slide_speed: float  #: as it goes over the edge; 0 for a fall that starts there or slides as part of it [m/s]
+    peak_force: float  #: on the D-ring [N]
+    met: str  #: what ended it, empty if nothing
+    met_place: Floats  #: (3,) D-ring there [m]
+    met_speed: float  #: [m/s]
+    wall_place: Floats  #: (3,) D-ring at the hardest contact with the wall under the edge [m]
+    wall_speed: float  #: speed into that wall; 0: not touched [m/s]
+    hang: Floats  #: (3,) D-ring once it hangs still [m]
+    rest_time: float  #: [s]
+    drag: float  #: way that the loaded rope is dragged along the edge [m]
+    drag_tension: float  #: greatest tension while it is [N]
+    solved: bool  #: False: its energy does not balance, and there are no numbers
 
 
 class Zone:
@@ -109,3 +133,4 @@ class Assessment:
     rig: tuple[RigRow, ...]
     assumed: tuple[str, ...]  #: each thing taken as so without being told
     verdict: Verdict
+    followed: tuple[FollowedFall, ...] = ()  #: falls that were followed in three dimensions

@@ -35,7 +35,10 @@ def assumptions(job: Job, rigs: tuple[Rig, ...]) -> tuple[str, ...]:
 
 def _of_the_method(job: Job) -> Iterator[str]:
     yield sliding_assumption(job)
-    yield "A fall is taken plumb at each edge point; the swing after it is judged by where the body comes to hang."
+    yield (
+        "A fall is taken plumb at each edge point, and the swing after it judged by where the body comes to hang; only "
+        "the worst in force, in room below and in swing are also followed in three dimensions."
+    )
     yield "Walls stand straight under the edge of the roof; soffits are left out."
     yield "Anchor, lanyard webbing and body do not give, which makes the force higher than it will be."
     yield "Force on a person is taken as that on a rigid mass of the same weight, which is higher."

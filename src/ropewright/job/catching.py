@@ -113,8 +113,10 @@ def rope_and_fall(
     """
     past = np.maximum(length - over.to_edge, 0.0)
     rope = np.maximum(length - rig.line.lanyard.length, _LEAST_ROPE)
-    is_free = geometry.taut > 0  # a rope that holds the body above the edge does not bend over it
+    # a rope that holds the body above the edge does not bend over it, unless speed carries the body past it
+    is_free = (geometry.taut > 0) & (geometry.slide <= 0)
     near = np.where(is_free, rope, np.clip(past - rig.line.lanyard.length, 0.0, rope))
     # speed from a slide is so much more fall
     fall = np.where(geometry.reached, np.maximum(geometry.free_fall, 0.0) + geometry.slide, np.nan)
-    return fall, near, rope - near, over.turn
+    # every bend on the way rubs, not the last alone
+    return fall, near, rope - near, over.turn + over.upstream

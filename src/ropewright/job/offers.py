@@ -101,7 +101,7 @@ def _at_edges(case: Case) -> Offers:
             f"On line {line.name} use a rope grab that trails the worker, so that slack stays short.",
             ((f"{grab}.follows", True),),
         )
-    if case.finding.id.startswith("arrest-force/"):
+    if case.finding.id.startswith(("arrest-force/", "motion-force/")):
         yield from _absorber(case, line)
 
 
@@ -316,8 +316,11 @@ _CORED = _other_rope("construction", "sheathed core", "Use a sheathed-core rope,
 _STATIC = _other_rope("stretch", "static", "Use a static rope, at least as strong, for line {line}.")
 
 #: By the first part of a finding's id.
+_PADDED = _told_of_line("edge_protection", "Pad every edge that line {line} runs over, and enter it.")
+
 _BY_KIND: Mapping[str, Callable[[Case], Offers]] = {
-    **dict.fromkeys(_FALLS, _at_edges),
+    **dict.fromkeys((*_FALLS, "contact", "motion-force"), _at_edges),
+    **dict.fromkeys(("sawing", "rub"), _PADDED),
     "reach": _restrained,
     "line-strength": _stronger(
         "rope", "strength", "Use a rope of at least {need} minimum breaking strength for line {line}."
@@ -341,12 +344,12 @@ _BY_ROPE: Mapping[str, Callable[[Case], Offers]] = {
     "rope-construction": _CORED,
     "rope-stretch": _STATIC,
     "rope-condition": _new_rope,
-    "rope-edge": _told_of_line("edge_protection", "Pad every edge that line {line} runs over, and enter it."),
+    "rope-edge": _PADDED,
 }
 
 #: By the fact that a yes-or-no question of the pack is about; packs give these questions ids of their own.
 _BY_FACT: Mapping[str, Callable[[Case], Offers]] = {
-    "line_padded": _told_of_line("edge_protection", "Pad every edge that line {line} runs over, and enter it."),
+    "line_padded": _PADDED,
     "end_stop": _told_of_line("end_stop", "Tie a stopper in the end of line {line}."),
     "grab_marked_for_line": _grab_for_rope,
     "took_fall": _new_rope,

@@ -203,7 +203,7 @@ def _ropes(rig: Rig, over: RopeOver, starts: SlideStarts, full: float | Floats) 
     if rig.line.grab is None or not rig.line.grab.follows:
         return np.full(standing.shape, _column(full))
     locked = np.minimum(_column(full), standing + 2.0 * rig.line.lanyard.length)
-    dragged = np.minimum(full, over.nearest)[:, None]
+    dragged = np.minimum(full, over.to_edge)[:, None]
     return np.fmax(locked, dragged)  # nan, not worked out: such a start has no slide either
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,10 @@ from ropewright.job.sliding import SlideStarts, slide_starts
 from ropewright.roof.height import grid_on
 from ropewright.roof.path import TautPaths
 from ropewright.roof.solid import RoofSolid
+
+if TYPE_CHECKING:
+    from ropewright.job.edge_answer import Asked
+    from ropewright.job.motions import Followed
 
 __all__ = ["Work", "surroundings"]
 
@@ -137,6 +141,16 @@ class Work:
             kept = reach, slide_starts(lines, over, paths, reach, rig.worker.d_ring, heights)
             self._slides[key] = kept
         return kept[1]
+
+    def followed(self, asked: Asked) -> tuple[Followed, ...]:
+        """Falls of one worker in three dimensions; see `ropewright.job.motions.follow_falls`."""
+        from ropewright.job.motions import follow_falls  # most that is asked of a job needs none of it
+
+        job, rig = asked.job, asked.rig
+        site = json.dumps(job.raw["site"], sort_keys=True, default=str) if "site" in job.raw else str(id(job.site))
+        limits = (job.d_ring_shift, job.slide_friction, job.clearance_margin, job.pack.id)
+        key = ("followed", id(asked.edges), repr(rig.worker), repr(rig.line), *rig.anchor.point.tolist(), site, limits)
+        return self._once(key, lambda: follow_falls(asked, lambda: self.paths(job, rig), surroundings(job)))
 
     def below(self, job: Job) -> Below:
         """What lies below each edge point."""
