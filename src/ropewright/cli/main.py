@@ -19,7 +19,7 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "cable": ("ropewright.cli.cable", "Say what a horizontal line carries and how far it gives."),
     "haul": ("ropewright.cli.haul", "Say what a haul takes: pull, rope, people."),
     "edge": ("ropewright.cli.edge", "Say what friction and a bend do to a rope."),
-    "rope": ("ropewright.cli.rope", "Say what rope is worth: what break tests of a batch tell."),
+    "rope": ("ropewright.cli.rope", "Say what rope is worth: strength today, stretch, tests of a batch."),
     "cut": ("ropewright.cli.cut", "Cut pieces off the spools in stock with the least waste."),
     "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
     "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),

@@ -26,6 +26,7 @@ from ropewright.rope.names import (
     canonical_termination,
     read_condition,
 )
+from ropewright.rope.service import Service, service_losses
 from ropewright.rope.tables import Figure, Grade, figures
 from ropewright.rope.termination import terminations
 
@@ -179,6 +180,7 @@ def rigged_strength(
     rule_knot_retention: float | None = None,
     rule_source: Source | None = None,
     documented: Figure | None = None,
+    service: Service | None = None,
 ) -> StrengthChain:
     """Strength that a rope has as it is rigged, never above what it had as new.
 
@@ -206,6 +208,8 @@ def rigged_strength(
     documented : Figure, optional
         What this end leaves of this rope, where it can be shown (the maker's sheet): takes the place of table and
         rule. [-]
+    service : Service, optional
+        What it has been through beyond its condition: inspection, catches, age, use, weather; stacked on it.
 
     Returns
     -------
@@ -221,8 +225,8 @@ def rigged_strength(
 
     Notes
     -----
-    S = S0 * basis * wet * condition * termination * bend * edge, low by low, likely by likely, high by high. The low
-    end stacks the worst of each, which errs low. Derived in docs/rope-strength.md.
+    S = S0 * basis * wet * condition * service * termination * bend * edge, low by low, likely by likely, high by high.
+    The low end stacks the worst of each, which errs low. Derived in docs/rope-strength.md.
 
     Examples
     --------
@@ -246,6 +250,7 @@ def rigged_strength(
         basis_loss(canonical_basis(strength_basis, "strength_basis")),
         wet_loss(material, state.wet),
         condition_loss(state),
+        *([] if service is None else service_losses(material, service)),
         termination_loss(
             terminations()[canonical_termination(termination, "termination")],
             material,

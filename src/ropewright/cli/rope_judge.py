@@ -1,0 +1,208 @@
+"""`ropewright rope judge`: strength of a rope as it is today, step by step, and what it may still do."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ropewright.cli.errors import shows_input_errors
+from ropewright.cli.main import CAUTION
+from ropewright.cli.options import OptionReader, json_option, quantity_option, range_of, units_option, zero_or_more
+from ropewright.cli.rope_options import trade_word
+from ropewright.errors import InputError
+from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, show
+
+if TYPE_CHECKING:
+    from ropewright.rope.service import Service
+    from ropewright.rope.strength import StrengthChain, WorkingLoad
+    from ropewright.rope.today import Allowed, RuleFigure
+
+__all__ = ["judge"]
+
+_SPANS = {"day": 86400.0, "week": 7 * 86400.0, "month": 365.25 / 12 * 86400.0, "year": 365.25 * 86400.0}
+
+
+@click.command(
+    epilog='Example: ropewright rope judge --strength "5,400 lbf" --basis "maker\'s minimum" --fibre nylon '
+    '--construction laid --end "eye splice" --condition "good, dry" --no-edge --stretch static '
+    '--age "3 years" --outdoors "6 months" --catches 0 --units us'
+)
+@quantity_option("--strength", "As new, a value or a range.", required=True)
+@click.option(
+    "--basis", default="unknown", help="What that is: batch minimum, mean less 3 sd, maker's minimum, average."
+)
+@click.option("--fibre", default="unknown", help="nylon, polyester, polypropylene, ...")
+@click.option("--construction", default="unknown", help="sheathed core, laid, double braid, ...")
+@click.option("--stretch", default="unknown", help="static, low-stretch or dynamic.")
+@click.option("--uv-inhibitor/--no-uv-inhibitor", default=None, help="Of polypropylene; unknown if left out.")
+@click.option("--end", default="unknown", help="How it is ended: a knot, sewn eye, eye splice, rated assembly.")
+@click.option("--condition", default="unknown", help='"new, dry", "good, wet", worn, damaged, ...')
+@click.option("--edge/--no-edge", default=None, help="Whether it bears on a bare edge; either if left out.")
+@quantity_option("--bend-ratio", "Diameter of what it is bent round over its own.", metavar="RATIO")
+@quantity_option("--age", "Since it was made.", metavar="TIME")
+@quantity_option("--life", "How long its maker lets it be used.", metavar="TIME")
+@quantity_option("--outdoors", "Time left out in the weather in all.", metavar="TIME")
+@quantity_option("--days-used", "Days of use.", metavar="COUNT")
+@quantity_option("--catches", "Falls it has caught.", metavar="COUNT")
+@quantity_option(
+    "--found", "Found on it: cut, melt, glazing, core seen, chemical, crushed, abraded.", multiple=True, metavar="WORD"
+)
+@click.option("--rules", default="us-construction", show_default=True, help="Rules pack that says what a line needs.")
+@units_option
+@json_option
+@shows_input_errors
+def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | None, rules: str, **texts: Any) -> None:
+    """Say what is left of a rope and what it may do today.
+
+    What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
+    """
+    from ropewright.findings import Verdict
+    from ropewright.rope import rigged_strength, suitability
+    from ropewright.rope.today import allowed_today
+
+    reader = OptionReader(texts)
+    strength = reader.one("strength", range_of(Dimension.FORCE), Range.exact(1.0))
+    words = _words(reader, texts)
+    bend_ratio = reader.one("bend_ratio", zero_or_more(Dimension.RATIO), None)
+    service = _service(reader)
+    share, line, knotted = _rules(rules, words["termination"])
+    reader.done("the rope can't be judged")
+    chain = rigged_strength(
+        strength,
+        strength_basis=words["strength_basis"],
+        termination=words["termination"],
+        fibre=words["fibre"],
+        construction=words["construction"],
+        condition=texts["condition"],
+        edge=edge,
+        bend_ratio=bend_ratio,
+        rule_knot_retention=share,
+        service=service,
+    )
+    suited = suitability(words["fibre"], words["construction"], words["stretch"], uv_inhibitor=uv_inhibitor)
+    allowed, work = allowed_today(chain, line, knotted, suited)
+    answer = _answer(chain, allowed, work)
+    click.echo(json.dumps(answer, indent=2) if as_json else "\n".join(_lines(chain, allowed, work, UnitSystem(units))))
+    sys.exit(0 if allowed[0].verdict is Verdict.HOLDS else 1)
+
+
+def _words(reader: OptionReader, texts: dict[str, Any]) -> dict[str, str]:
+    from ropewright import rope
+
+    trade_word(reader, texts, "condition", lambda text, field: str(rope.read_condition(text, field)))
+    return {
+        "strength_basis": trade_word(reader, texts, "basis", rope.canonical_basis),
+        "fibre": trade_word(reader, texts, "fibre", rope.canonical_fibre),
+        "construction": trade_word(reader, texts, "construction", rope.canonical_construction),
+        "stretch": trade_word(reader, texts, "stretch", rope.canonical_stretch),
+        "termination": trade_word(reader, texts, "end", rope.canonical_termination),
+    }
+
+
+def _service(reader: OptionReader) -> Service:
+    from ropewright.rope.service import Service, canonical_found
+
+    catches = reader.one("catches", zero_or_more(Dimension.COUNT), None)
+    return Service(
+        outdoors=reader.one("outdoors", _span, None),
+        days_used=reader.one("days_used", zero_or_more(Dimension.COUNT), None),
+        catches=None if catches is None else int(catches),
+        age=reader.one("age", _span, None),
+        life=reader.one("life", _span, None),
+        found=tuple(dict.fromkeys(reader.many("found", canonical_found))),
+    )
+
+
+def _span(text: str, field: str) -> float:
+    """Time in seconds, also in weeks, months and years."""
+    number, _, unit = text.strip().rpartition(" ")
+    span = _SPANS.get(unit.lower().removesuffix("s"))
+    if span is None or not number:
+        raise InputError(field, text, "give a time with its unit, such as '3 years', '6 months' or '40 days'")
+    value = parse_quantity(number, Dimension.RATIO, field)
+    if not 0 <= value * span <= 100 * _SPANS["year"]:
+        raise InputError(field, text, "give 0 or more, and at most 100 years")
+    return value * span
+
+
+def _rules(name: str, termination: str) -> tuple[float | None, RuleFigure | None, RuleFigure | None]:
+    """What the pack says: share that a knot leaves, strength of a line, strength of a knotted one."""
+    from ropewright.rope import EndKind, terminations
+    from ropewright.rope.today import RuleFigure
+    from ropewright.rules import load_pack
+
+    pack = load_pack(name)
+    share = pack.allowance("knot_retention")
+
+    def figure(fact: str) -> RuleFigure | None:
+        limit = pack.governing(fact, {})
+        return None if limit is None or limit.figure is None else RuleFigure(limit.figure.value, limit.source)
+
+    is_knot = terminations()[termination].kind is EndKind.KNOT
+    knotted = figure("knotted_strength") if is_knot else None
+    return None if share is None else float(share.value.low), figure("line_strength"), knotted
+
+
+def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad) -> dict[str, Any]:
+    return {
+        "standing": chain.standing.value,
+        "triggers": [
+            {"subject": one.subject, "verdict": one.verdict.value, "reason": one.reason, "source": str(one.source)}
+            for one in chain.triggers
+        ],
+        "strength_low_n": chain.low,
+        "strength_likely_n": chain.likely,
+        "strength_high_n": chain.high,
+        "working_load_low_n": work.low,
+        "working_load_high_n": work.high,
+        "settles": chain.settles,
+        "steps": [
+            {
+                "name": step.name,
+                "share_low": step.factor.low,
+                "share_likely": step.factor.likely,
+                "share_high": step.factor.high,
+                "left_low_n": step.left.low,
+                "source": str(step.source),
+                "grade": step.grade.value,
+                "samples": step.samples,
+                "settles": step.settles,
+                "note": step.note,
+            }
+            for step in chain.steps
+        ],
+        "uses": [
+            {"use": one.use, "verdict": one.verdict.value, "reason": one.reason, "source": str(one.source)}
+            for one in allowed
+        ],
+        "assumed": list(chain.assumed),
+        "caution": CAUTION,
+    }
+
+
+def _lines(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad, units: UnitSystem) -> Iterator[str]:
+    def low(force: float) -> str:
+        return show(force, Dimension.FORCE, units, toward="low")
+
+    for use in allowed:
+        yield f"{use.verdict.value.upper():<9} {use.use}: {use.reason}"
+    yield ""
+    for trigger in chain.triggers:
+        yield f"  {trigger.verdict.value}: {trigger.reason} [{trigger.source}]"
+    yield f"  {'':<34}{'low':>11}{'likely':>11}{'high':>11}"
+    yield f"  {'told':<34}{low(chain.told.low):>11}{low(chain.told.likely):>11}{low(chain.told.high):>11}"
+    for step in chain.steps:
+        shares = "".join(f"{share:>11.2f}" for share in (step.factor.low, step.factor.likely, step.factor.high))
+        mark = "" if step.settles else " *"
+        yield f"  {step.name + mark:<34}{shares}   {step.source}, grade {step.grade.value}"
+    yield f"  {'left':<34}{low(chain.low):>11}{low(chain.likely):>11}{low(chain.high):>11}"
+    yield f"  working load {low(work.low)} to {low(work.high)}: no limit on the force of an arrest [{work.source}]"
+    if any(not step.settles for step in chain.steps):
+        yield "  * remembered, judged or from a weak source: never lets anything hold by itself"
+    yield from (f"  assumed: {text}" for text in chain.assumed)
+    yield ""
+    yield CAUTION
