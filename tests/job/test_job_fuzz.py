@@ -105,3 +105,20 @@ def test_any_value_in_any_field_raises_nothing_else(changes: list[tuple[str, obj
         except ValueError:  # an earlier change took the way away
             continue
     only_input_errors(raw)
+
+
+PARTS = tomllib.loads((Path(__file__).parents[2] / "examples" / "wing-and-dormer.toml").read_text(encoding="utf-8"))
+PART_FIELDS = sorted(path for path in fields(PARTS) if path.startswith("roof."))
+LENGTHS = st.integers(-300, 1500).map(lambda centimetres: f"{centimetres} cm")
+
+
+@given(st.lists(st.tuples(st.sampled_from(PART_FIELDS), st.one_of(VALUES, LENGTHS)), min_size=1, max_size=4))
+@settings(max_examples=150, deadline=None)
+def test_any_value_in_wings_dormers_and_courtyards_raises_nothing_else(changes: list[tuple[str, object]]) -> None:
+    raw: dict[str, object] = copy.deepcopy(PARTS)
+    for field, value in changes:
+        try:
+            raw = changed(raw, field, value)
+        except ValueError:
+            continue
+    only_input_errors(raw)
