@@ -111,6 +111,22 @@ def test_slide_goes_over_the_edge_below_it(gable):
     assert found.tolist() == [0, 1]
 
 
+def test_a_body_on_the_roof_does_not_meet_what_stands_under_its_overhang(gable):
+    """A shed under the eave reaches to where a body that hangs would meet it; one that lies on the roof is above it."""
+    roof, _, rim = gable
+    point = np.array([[6.0, 0.9, float(roof_height(roof, [[6.0, 0.9]])[0])]])
+    shed = np.array([[5.0, -0.4], [7, -0.4], [7, 0.4], [5, 0.4]])
+    chimney = Thing("chimney", 9.0, 0.0, np.array([[5.5, 0.2], [6.5, 0.2], [6.5, 0.4], [5.5, 0.4]]))
+    for thing, met in ((Thing("shed", 5.8, 0.0, shed), ""), (chimney, "chimney")):
+        around = Surroundings((Thing("ground", -50.0), thing))
+        scene = scene_of(rim, around)
+        # slowly, s = g (sin 35 - 0.62 cos 35) t^2 / 2 = 0.3 m in a second: not over the edge, but within a body's width
+        launch, _ = launch_down(rim, point, 6.0, roof_friction=0.62)
+        fall = motion(scene, launch, ROPE, body=Body(1.9, 0.4, 0.3), time_limit=1.0)
+        assert met_names(scene, around, fall.met)[0] == met
+        assert np.isnan(fall.over_speed[0])
+
+
 def test_a_wing_is_met_as_the_wall_under_its_eave():
     roof = roof_from_outline(NOTCHED, form="hip", pitches=[35], eave_height=6, overhang=0.0)
     paths = _paths(roof, (7.5, 4.0))

@@ -13,8 +13,9 @@ from ropewright.findings import Finding, Source, SourceStatus, Verdict
 from ropewright.job.ask_clearance import OUR_LIMIT, OWN_LIMIT, SWING_TO_ASK
 from ropewright.job.asking import Question, answer_by_limit, answer_by_person
 from ropewright.job.edge_answer import Asked
-from ropewright.job.motions import FORCE, Followed
+from ropewright.job.motions import FORCE, SLIDE, Followed
 from ropewright.quantity import Dimension, Range, show
+from ropewright.quantity.show import Toward
 
 __all__ = ["BY_MOTION", "ask_about_motion", "unsolved_finding"]
 
@@ -139,13 +140,13 @@ def _wall(asked: Asked, question: Question, speed: float) -> Finding:
     limit = math.sqrt(2 * _G * drop)
     past = Verdict.FAILS if own else Verdict.ASK
     verdict = past if speed > limit else Verdict.HOLDS
-    shown, bound = (show(v, Dimension.SPEED, job.units, toward="high") for v in (speed, limit))
+    shown, bound = (show(v, Dimension.SPEED, job.units, toward=toward) for v, toward in _ends(speed, limit))
+    met = f"the wall under the edge at {shown} and nothing else" if speed > 0 else "nothing"
     return Finding(
         id=question.id,
         question=question.text,
         verdict=verdict,
-        summary=f"Meets the wall under the edge at {shown} and nothing else as told; "
-        f"up to {bound} counts as what a swing may bring.",
+        summary=f"Meets {met} as told; up to {bound} counts as what a swing may bring.",
         value=speed,
         low=speed,
         high=speed,
@@ -162,13 +163,19 @@ def _wall(asked: Asked, question: Question, speed: float) -> Finding:
     )
 
 
+def _ends(speed: float, limit: float) -> tuple[tuple[float, Toward], ...]:
+    """A speed is shown rounded up and its limit rounded down."""
+    return (speed, "high"), (limit, "low")
+
+
 # rest ----------------------------------------------------------------------------------------------------------------
 
 
 def _rest(asked: Asked, one: Followed) -> Finding:
     """Where the body comes to hang, and when; for the fall with the longest swing."""
     m = one.motions
-    row = int(np.where(m.solved, m.swing, -1.0).argmax())
+    over = np.array([SLIDE not in asked_for for asked_for in one.asked], bool)  # a slide may end on the roof
+    row = int(np.where(m.solved & over, m.swing, -1.0).argmax())
     formula = "rest: slower than 0.1 m/s for half a swing; hang: the rope where friction holds it under the body"
     text = "Where and when does the worker hang still?"
     question = _question(asked, "rest", one, row, text, "Rest", formula)

@@ -28,7 +28,7 @@ from ropewright.job.rig import Rig
 from ropewright.job.sliding import friction_on_roof
 from ropewright.roof.path import TautPaths
 
-__all__ = ["FORCE", "Followed", "follow_falls"]
+__all__ = ["FORCE", "SLIDE", "Followed", "follow_falls"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]

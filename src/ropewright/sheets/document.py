@@ -183,6 +183,7 @@ def _edge_rows(field: EdgeField) -> Iterator[dict[str, Any]]:
         "clearance_needed_m": field.needed_high,
         "clearance_available_m": field.available,
         "swing_drop_m": field.swing_drop,
+        "slide_speed_m_s": field.slide_speed,
         "drag_m": field.drag,
         "power_distance_m": field.power,
     }
