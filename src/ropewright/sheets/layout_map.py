@@ -40,6 +40,8 @@ _LOOKS = {
 }
 #: Squares of the grid are joined by the same means as zones.
 _AS_ZONE = {COVERED: Zone.RESTRAINED, BARE: Zone.NOT_HELD}
+#: With more anchors than this only their names stand beside them.
+_MOST_WITH_STOP = 6
 _NEW_SIZE, _KEPT_SIZE = 2.0, 1.7
 
 
@@ -224,8 +226,10 @@ def _anchor_sign(at: Floats, ground: str, *, kept: bool) -> str:
 
 
 def _label(layout: Layout, placed: Placed) -> str:
-    """Name of an anchor, with the setting where all lines on it have one."""
+    """Name of an anchor, with the setting where all lines on it have one and there is room for it."""
     units = layout.job.units
+    if len(layout.anchors) + len(layout.kept) > _MOST_WITH_STOP:
+        return placed.name
     stops = {show(one.stop, Dimension.LENGTH, units, toward="low") for one in placed.settings}
     return f"{placed.name}, stop {stops.pop()}" if len(stops) == 1 else placed.name
 
