@@ -12,13 +12,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ropewright.errors import RoofError
-from ropewright.roof.bends import DEEP, BendEdge, bend_edges, saddles
+from ropewright.roof.bends import BendEdge, bend_edges, saddles
 from ropewright.roof.clear import ClearTest
 from ropewright.roof.links import SLACK, EdgeTable, Links, Screen, links_between
 from ropewright.roof.mesh import RoofMesh
 from ropewright.roof.pieces import GIVE, Pieces, pieces_of
 from ropewright.roof.steps import steps_of
 from ropewright.roof.surface import Roof
+from ropewright.roof.taut_table import RoofTable, table_of
 
 __all__ = ["LIFT", "RoofSolid"]
 
@@ -27,10 +28,8 @@ Ints = NDArray[np.int64]
 
 #: A point this far inside the solid, or less, is taken to be meant on its surface. [m]
 LIFT = 0.01
-#: Shares of an edge at which the search keeps the best length it knows.
-_SHARES = np.linspace(0.0, 1.0, 9)
-#: The same below the rim, on a wall corner. [m]
-_DOWN = np.array([0.0, 0.7, 2.0, 5.0, 10.0, 20.0, 50.0, 200.0, 1000.0])
+#: How far below the roof's lowest corner ropes are searched for unless they go further. [m]
+_BELOW = 10.0
 
 
 class RoofSolid:
@@ -153,10 +152,17 @@ class RoofSolid:
         """Which edge can follow which."""
         return links_between(self.table, self.screen, self.slack)
 
+    def taut_table(self, lowest: float) -> RoofTable:
+        """Table for searches for taut ropes down to a height, which knows of walls no deeper than it takes. [m]"""
+        return self._shallow if lowest >= self._shallow.floor else self._deep
+
     @cached_property
-    def marks(self) -> Floats:
-        """Places on every edge at which a search keeps the shortest length it knows, shape (e, 9). [m]"""
-        return np.array([_DOWN if e.length > 0.5 * DEEP else e.length * _SHARES for e in self.edges]).reshape(-1, 9)
+    def _shallow(self) -> RoofTable:
+        return table_of(self, _BELOW)
+
+    @cached_property
+    def _deep(self) -> RoofTable:
+        return table_of(self)
 
     @property
     def slack(self) -> float:
