@@ -1,0 +1,64 @@
+"""`ropewright knot`: how a knot is tied, what rope it takes, what strength it leaves."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ropewright.cli.errors import shows_input_errors
+from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option
+from ropewright.errors import FileError
+from ropewright.quantity import Dimension, UnitSystem
+
+if TYPE_CHECKING:
+    from ropewright.rope.knots import TiedKnot
+
+__all__ = ["knot"]
+
+
+@click.command(epilog='Example: ropewright knot "figure-eight on a bight" --diameter "11 mm" --svg knot.svg')
+@click.argument("name")
+@quantity_option("--diameter", "Of the rope; of a sliding hitch, of its cord.", required=True)
+@quantity_option("--loop", "Rope round the loop, from knot to knot; as drawn if left out.")
+@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the steps.")
+@units_option
+@json_option
+@shows_input_errors
+def knot(name: str, *, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
+    """Show how a knot is tied, what rope it takes and what strength it leaves.
+
+    NAME is one of: figure-eight on a bight, figure-eight follow-through, double overhand stopper, barrel loop,
+    butterfly loop, double fisherman's bend, bowline, sliding hitch, one-and-one hitch. What the rules say comes
+    first. No strength is safe in itself: it is what tests and rules leave of a rope, with its source.
+
+    Exit status: 0 worked out; 2 the input can't be used.
+    """
+    from ropewright.cli import knot_text
+    from ropewright.rope.knots import find_knot, tie
+
+    reader = OptionReader(texts)
+    asked = reader.read(name, "NAME", find_knot, None)
+    diameter = reader.one("diameter", positive(Dimension.LENGTH), 1.0)
+    loop = reader.one("loop", positive(Dimension.LENGTH), None)
+    if not reader.faults and diameter > 0.2:
+        reader.refuse("diameter", "give at most 0.2 m", value=texts["diameter"])
+    if asked is not None and loop is not None and not asked.has_loop:
+        reader.refuse("loop", f"leave it out: {asked.name!r} has no loop", value=texts["loop"])
+    reader.done("the knot can't be worked out")
+    tied, shown = tie(asked, diameter, loop), UnitSystem(units)
+    if svg is not None:
+        _draw(tied, svg, shown)
+    click.echo(json.dumps(knot_text.document(tied), indent=2) if as_json else knot_text.text(tied, shown))
+
+
+def _draw(tied: TiedKnot, path: Path, units: UnitSystem) -> None:
+    from ropewright.sheets.knot_drawing import knot_svg
+    from ropewright.sheets.writing import write_text_atomic
+
+    try:
+        write_text_atomic(path, knot_svg(tied, units))
+    except OSError as error:
+        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error

@@ -1,0 +1,67 @@
+"""`ropewright knot`: keys, exit codes, wrong input, and the drawing."""
+
+from __future__ import annotations
+
+import json
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from ropewright.cli.main import main
+from ropewright.rope.knots import knots
+
+CONTRACT = {"rope_m", "knot_type", "least_rope_m", "strength_low", "strength_likely", "strength_high"}
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(main, ["knot", *arguments])
+
+
+@pytest.mark.parametrize("name", list(knots()))
+def test_document_has_the_promised_keys(name: str) -> None:
+    told = json.loads(run(name, "--diameter", "11 mm", "--json").stdout)
+    assert set(told) >= CONTRACT
+    assert told["rope_m"] >= told["least_rope_m"] > 0
+    assert told["strength_low"] <= told["strength_likely"] <= told["strength_high"]
+    assert told["rules"]
+
+
+def test_rules_stand_before_any_number() -> None:
+    shown = run("prusik", "--diameter", "8 mm").stdout
+    assert shown.index("70 %") < shown.index("Rope in the knot")
+
+
+def test_feet_tell_the_same_as_metres() -> None:
+    metric = json.loads(run("bowline", "--diameter", "12.7 mm", "--json").stdout)
+    inches = json.loads(run("bowline", "--diameter", "0.5 in", "--json", "--units", "us").stdout)
+    assert inches["rope_m"] == pytest.approx(metric["rope_m"])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "field"),
+    [
+        (["nonsense", "--diameter", "11 mm"], "NAME"),
+        (["bowline", "--diameter", "11"], "--diameter"),
+        (["bowline", "--diameter", "-11 mm"], "--diameter"),
+        (["bowline", "--diameter", "3 m"], "--diameter"),
+        (["stopper", "--diameter", "11 mm", "--loop", "1 m"], "--loop"),
+        (["stopper", "--diameter", "11 mm", "--svg", "/no/such/folder/k.svg"], "--svg"),
+    ],
+)
+def test_wrong_input_names_its_field_and_ends_with_2(arguments: list[str], field: str) -> None:
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert field in result.stderr
+
+
+@pytest.mark.parametrize("name", ["figure-eight follow-through", "double fisherman's bend", "one-and-one hitch"])
+def test_drawing_has_a_sentence_for_each_picture(name: str, tmp_path: Path) -> None:
+    file = tmp_path / "knot.svg"
+    assert run(name, "--diameter", "11 mm", "--svg", str(file), "--units", "us").exit_code == 0
+    root = ET.fromstring(file.read_text())
+    words = " ".join(element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text"))
+    for number, step in enumerate(knots()[name].steps, start=1):
+        assert f"{number} {step.split()[0]}" in words
+    assert "Planning aid" in words
