@@ -98,7 +98,7 @@ def test_refused_buildings_are_no_fault_of_the_file():
     ("arguments", "words"),
     [
         (("nowhere.city.json",), "nowhere.city.json: file: got 'No such file or directory'"),
-        ((str(DATA / "README.md"),), "line 1, column 1"),
+        ((str(DATA / "README.md"),), "got 'README.md'; give a file whose name ends in .json (CityJSON or GeoJSON)"),
         (
             (HOUSES, "--building", "GUID_3D7D60B9"),
             f"building: got 'GUID_3D7D60B9'; give an id of the file, such as {GABLE}",

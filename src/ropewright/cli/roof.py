@@ -24,18 +24,27 @@ __all__ = ["roof"]
 @click.option("--building", help="Id of the one building to look at.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @click.option("--svg", "drawing", type=click.Path(path_type=Path), help="Draw the plan of one building into this file.")
+@click.option(
+    "--length-unit",
+    type=click.Choice(["m", "cm", "mm", "ft", "in"]),
+    help="Unit of a DXF, IFC or CSV file that does not say its own.",
+)
 @click.option("--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units shown.")
 @shows_input_errors
-def roof(file: Path, building: str | None, *, as_json: bool, drawing: Path | None, units: str) -> None:
-    """Say what roofs a CityJSON file holds: facets, pitches, edges, eave heights.
+def roof(
+    file: Path, building: str | None, *, as_json: bool, drawing: Path | None, length_unit: str | None, units: str
+) -> None:
+    """Say what roofs a file holds: facets, pitches, edges, eave heights.
+
+    FILE is CityJSON, IFC, DXF, GeoJSON (footprints with a pitch) or CSV (measured corners).
 
     Exit status: 0 the file could be read, even if buildings in it were refused, 2 it could not.
     """
     from ropewright.cli.roof_text import roofs_document, roofs_text
-    from ropewright.readers import read_cityjson
+    from ropewright.readers import read_roofs
 
     shown = UnitSystem(units)
-    buildings = read_cityjson(file, building)
+    buildings = read_roofs(file, building, length_unit=length_unit)
     if drawing is not None:
         _draw(buildings, drawing, shown)
     if as_json:

@@ -2,5 +2,6 @@
 
 from ropewright.readers.building_roof import BuildingRoof
 from ropewright.readers.cityjson import read_cityjson
+from ropewright.readers.files import read_roofs
 
-__all__ = ["BuildingRoof", "read_cityjson"]
+__all__ = ["BuildingRoof", "read_cityjson", "read_roofs"]

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ropewright.errors import FileError
 
-__all__ = ["BROKEN", "bounded_bytes", "bounded_text", "refuses_broken"]
+__all__ = ["BROKEN", "bounded_bytes", "bounded_text", "first_bytes", "refuses_broken"]
 
 #: What libraries that read other programs' files raise on broken ones, besides errors of their own.
 BROKEN = (ArithmeticError, AssertionError, AttributeError, EOFError, LookupError, RuntimeError, TypeError, ValueError)
@@ -23,21 +23,36 @@ def bounded_bytes(path: Path, most: int) -> bytes:
     FileError
         If it is too large, can't be read, or is no plain file: a device or a pipe may never end.
     """
+    content = _begin(path, most + 1, most)
+    if len(content) > most:  # it grew meanwhile
+        raise FileError("size", f"more than {most} bytes", f"give a file of at most {most} bytes")
+    return content
+
+
+def first_bytes(path: Path, count: int) -> bytes:
+    """First bytes of a plain file, to tell what it is.
+
+    Raises
+    ------
+    FileError
+        As `bounded_bytes`.
+    """
+    return _begin(path, count, None)
+
+
+def _begin(path: Path, count: int, most: int | None) -> bytes:
     try:
-        size = path.stat().st_size
-        if size > most:
-            raise FileError("size", f"{size} bytes", f"give a file of at most {most} bytes")
-        if not stat.S_ISREG(path.stat().st_mode) and not path.is_dir():
+        found = path.stat()
+        if most is not None and found.st_size > most:
+            raise FileError("size", f"{found.st_size} bytes", f"give a file of at most {most} bytes")
+        if not (stat.S_ISREG(found.st_mode) or stat.S_ISDIR(found.st_mode)):
             raise FileError("file", "no plain file", "give a file that can be read")
         with path.open("rb") as file:
-            content = file.read(most + 1)
+            return file.read(count)
     except OSError as error:
         raise FileError("file", error.strerror or str(error), "give a file that can be read") from error
     except ValueError as error:  # a name with a null in it
         raise FileError("file", str(error), "give a file that can be read") from error
-    if len(content) > most:  # it grew meanwhile
-        raise FileError("size", f"more than {most} bytes", f"give a file of at most {most} bytes")
-    return content
 
 
 def bounded_text(path: Path, most: int) -> str:

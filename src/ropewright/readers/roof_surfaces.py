@@ -13,7 +13,7 @@ from ropewright.roof.facets import area_vector
 from ropewright.roof.measured import STEEP_PITCH, is_degenerate
 from ropewright.roof.mending.plan import inside, interior_point, segments
 
-__all__ = ["roof_by_meaning", "roof_by_slope"]
+__all__ = ["roof_by_meaning", "roof_by_slope", "uncovered"]
 
 Points = NDArray[np.float64]
 
@@ -56,28 +56,48 @@ def roof_by_slope(geometries: Sequence[Geometry], vertices: Points) -> list[Surf
 def _facing_up(surfaces: Sequence[Surface], vertices: Points, *, closed: bool) -> list[Surface]:
     lying = []
     for surface in surfaces:
-        ring = vertices[list(surface.rings[0])]
+        rings = [vertices[list(ring)] for ring in surface.rings]
+        ring = rings[0]
         if is_degenerate(ring):
             continue
         vector = area_vector(ring)
         upward = float(vector[2]) / max(math.hypot(*vector.tolist()), 1e-12)
         if abs(upward) >= math.cos(math.radians(STEEP_PITCH)):
-            lying.append((surface, ring, upward))
+            lying.append((surface, [ring, *(hole for hole in rings[1:] if not is_degenerate(hole))], upward))
     if not lying:
         return []
     if closed:
-        sign = math.copysign(1.0, max(lying, key=lambda one: float(one[1][:, 2].max()))[2])
+        sign = math.copysign(1.0, max(lying, key=lambda one: float(one[1][0][:, 2].max()))[2])
         lying = [one for one in lying if one[2] * sign > 0]
-    return [one[0] for i, one in enumerate(lying) if not _lies_under(one[1], lying[:i] + lying[i + 1 :])]
+    return [lying[i][0] for i in uncovered([one[1] for one in lying])]
 
 
-def _lies_under(ring: Points, others: Sequence[tuple[Surface, Points, float]]) -> bool:
-    """Tell whether the inside of a ring has a higher surface over it."""
-    spot = interior_point([ring])
-    height = _height(ring, spot)
-    return any(
-        inside(segments([other]), spot[None])[0] and _height(other, spot) > height + 0.01 for _, other, _ in others
-    )
+def uncovered(faces: Sequence[Sequence[Points]], *, within: float = math.inf) -> list[int]:
+    """Numbers of the faces whose inside has no higher face over it.
+
+    Parameters
+    ----------
+    faces : sequence of rings, shape (n, 3) each
+        Outline of each face, less steep than a wall, and the holes in it. [m]
+    within : float
+        A face farther above than this is another roof, and covers nothing. [m]
+    """
+    if not faces:
+        return []
+    lows = np.array([rings[0][:, :2].min(axis=0) for rings in faces])
+    highs = np.array([rings[0][:, :2].max(axis=0) for rings in faces])
+    found = []
+    for number, rings in enumerate(faces):
+        spot = interior_point(rings)
+        height = _height(rings[0], spot)
+        # looking at extents first keeps a church of hundreds of surfaces quick
+        near = np.flatnonzero(((lows <= spot) & (highs >= spot)).all(axis=1))
+        over = (faces[i] for i in near.tolist() if i != number)
+        if not any(
+            0.01 < _height(one[0], spot) - height <= within and inside(segments(one), spot[None])[0] for one in over
+        ):
+            found.append(number)
+    return found
 
 
 def _height(ring: Points, spot: Points) -> float:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ropewright.roof.mending.checks import Piece, is_narrow
 from ropewright.roof.mending.notes import Mendings
 
-__all__ = ["JoinedFacets", "drop_straight_corners", "join_edges", "welded"]
+__all__ = ["JoinedFacets", "clusters", "drop_straight_corners", "join_edges", "welded"]
 
 Points = NDArray[np.float64]
 Ring = list[int]
@@ -55,7 +55,7 @@ def welded(pieces: Sequence[Piece], *, tolerance: float, notes: Mendings) -> Joi
         else:
             notes.mend(f"slivers no wider than {tolerance:g} m dropped", piece.id)
     corners = np.vstack([ring for piece in wide for ring in piece.rings]) if wide else np.empty((0, 3))
-    index, points, apart = _clusters(corners, tolerance)
+    index, points, apart = clusters(corners, tolerance)
     if apart > _STRAIGHT:
         notes.mend(f"corners up to {apart:.3f} m apart joined")
     joined = JoinedFacets(points)
@@ -101,10 +101,30 @@ def _without_spikes(ring: Ring) -> Ring:
     return kept if len(kept) > 2 else []
 
 
-def _clusters(corners: Points, tolerance: float) -> tuple[list[int], Points, float]:
-    """Index of the cluster of each corner, one corner of each, and how far the farthest was moved.
+def clusters(corners: Points, tolerance: float) -> tuple[list[int], Points, float]:
+    """Corners nearer each other than a tolerance taken as one.
 
-    The first corner of a cluster stands for it, so that corners which agree already do not move.
+    Parameters
+    ----------
+    corners : array, shape (n, 3)
+        [m]
+    tolerance : float
+        [m]
+
+    Returns
+    -------
+    list of int
+        Index of the cluster of each corner.
+    array, shape (m, 3)
+        A corner of each cluster: the first, so that corners which agree already do not move. [m]
+    float
+        How far the farthest corner was moved. [m]
+
+    Examples
+    --------
+    >>> clusters(np.array([[0.0, 0, 0], [5, 0, 0], [0, 0, 0.01]]), 0.02)
+    ([0, 1, 0], array([[0., 0., 0.],
+           [5., 0., 0.]]), 0.01)
     """
     exact: dict[tuple[float, ...], int] = {}
     first = [exact.setdefault(tuple(corner), len(exact)) for corner in corners.tolist()]

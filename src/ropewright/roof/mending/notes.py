@@ -38,6 +38,11 @@ class Mendings:
         """Note how something was understood."""
         self._found.setdefault(what, []).append(name)
 
+    def copy(self) -> Mendings:
+        """Return the same notes, to go on with apart."""
+        mended, found = ({what: list(names) for what, names in notes.items()} for notes in (self._mended, self._found))
+        return Mendings(mended, found)
+
     @property
     def mended(self) -> tuple[str, ...]:
         """One sentence for each kind of change."""
