@@ -39,6 +39,9 @@ def fields_read(monkeypatch: pytest.MonkeyPatch) -> set[str]:
     job_from_mapping(tomllib.loads(yard.read_text(encoding="utf-8")), path=yard)
     job_from_mapping({**raw, "roof": facets, "site": {}, "anchor": [{**raw["anchor"][0], "at": ["1 m", "1 m"]}]})
     job_from_mapping(tomllib.loads(hague.read_text(encoding="utf-8")), path=hague)
+    house = {**raw, "roof": {"file": "house.csv"}, "site": {}}
+    at_house = ROOT / "tests" / "data" / "houses" / "job.toml"
+    job_from_mapping({**house, "anchor": [{**raw["anchor"][0], "at": ["1 m", "1 m"]}]}, path=at_house)
     return known
 
 

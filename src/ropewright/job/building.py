@@ -1,4 +1,4 @@
-"""The roof of a job file: from an outline, from measured facets or from one building of a CityJSON file."""
+"""The roof of a job file: from an outline, from measured facets or from one building of a file."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ropewright.errors import RoofError
 from ropewright.job.outlined import FORMS
 from ropewright.job.parts import PART_FIELDS, roof_of_parts
 from ropewright.job.reading import Table
-from ropewright.job.roof_file import roof_from_cityjson
+from ropewright.job.roof_file import roof_from_cityjson, roof_from_file
 from ropewright.roof.surface import Roof
 
 __all__ = ["FORMS", "roof_of"]
@@ -23,6 +23,7 @@ Points = NDArray[np.float64]
 _WAYS: Mapping[str, tuple[str, ...]] = {
     "form": PART_FIELDS,
     "facets": ("facets",),
+    "file": ("file", "building", "ground", "length_unit"),
     "cityjson": ("cityjson", "building", "ground"),
 }
 
@@ -42,12 +43,13 @@ def roof_of(table: Table, folder: Path) -> Roof | None:
         for key in (key for fields in _WAYS.values() for key in fields):
             table.get(key)
         given = " and ".join(f"'{way}'" for way in ways) or None
-        expected = "give the roof in one way: 'form' with an outline, 'facets', or 'cityjson' with 'building'"
+        expected = "give the roof in one way: 'form' with an outline, 'facets', or 'file' with 'building'"
         table.faults.add(table.path, given, expected)
         return None
     before = len(table.faults.found)
+    read = {"form": _from_outline, "facets": _from_facets, "file": roof_from_file, "cityjson": roof_from_cityjson}
     try:
-        roof = {"form": _from_outline, "facets": _from_facets, "cityjson": roof_from_cityjson}[ways[0]](table, folder)
+        roof = read[ways[0]](table, folder)
     except RoofError as error:
         table.faults.found.append(RoofError(_inside(table.path, error.field), error.value, error.expected))
         return None

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,46 +15,86 @@ from ropewright.job.reading import Table
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.roof.surface import Facet, Roof
 
-__all__ = ["roof_from_cityjson"]
+if TYPE_CHECKING:
+    from ropewright.readers import BuildingRoof
+
+__all__ = ["roof_from_cityjson", "roof_from_file"]
 
 Points = NDArray[np.float64]
 
 
+#: Units that a file which states none can be said to be in.
+_UNITS = ("m", "cm", "mm", "ft", "in")
+
+
 def roof_from_cityjson(table: Table, folder: Path) -> Roof | None:
-    """Read one building, moved so that its ground is at height 0 and its roof starts at x = y = 0."""
+    """Read one building of a CityJSON file, moved so that its ground is at height 0 and its roof at x = y = 0."""
     from ropewright.readers.cityjson import read_cityjson
 
     path = table.file("cityjson", folder)
     wanted = table.text("building", required="give the id of the building in the file")
-    ground_given = table.quantity("ground", Dimension.LENGTH, (-500.0, 9000.0))
     if path is None or not wanted:
+        table.get("ground")
         return None
+    return _placed(table, "cityjson", lambda: read_cityjson(path, wanted), wanted, "CityJSON")
+
+
+def roof_from_file(table: Table, folder: Path) -> Roof | None:
+    """Read one building of a file of any format, moved as of `roof_from_cityjson`.
+
+    The building may be left out where the file holds but one.
+    """
+    from ropewright.readers.files import read_roofs
+
+    path = table.file("file", folder)
+    wanted = table.text("building")
+    given = table.get("length_unit") is not None
+    unit = table.choice("length_unit", _UNITS) if given else None
+    if path is None:
+        table.get("ground")
+        return None
+    return _placed(table, "file", lambda: read_roofs(path, wanted or None, length_unit=unit), wanted, path.name)
+
+
+def _placed(
+    table: Table, key: str, read: Callable[[], tuple[BuildingRoof, ...]], wanted: str, label: str
+) -> Roof | None:
+    """One building of a file, moved to the job's origin; None if there is none, with the fault in the table."""
+    ground_given = table.quantity("ground", Dimension.LENGTH, (-500.0, 9000.0))
     try:
-        (building,) = read_cityjson(path, wanted)
+        found = read()
     except FileError as error:
         if error.field == "building":
             table.fault("building", wanted, error.expected)
         else:
-            table.fault("cityjson", table.raw["cityjson"], f"the file can't be used: {error}")
+            table.fault(key, table.raw[key], f"the file can't be used: {error}")
         return None
+    if len(found) > 1:
+        names = ", ".join(repr(one.id) for one in found[:4])
+        table.fault("building", None, f"the file holds {len(found)} buildings: give the id of one, such as {names}")
+        return None
+    [building] = found
     if building.roof is None:
-        table.fault("building", wanted, f"this building has no roof that can be used: {'; '.join(building.notes)}")
+        reason = f"this building has no roof that can be used: {'; '.join(building.notes)}"
+        table.fault("building", wanted or building.id, reason)
         return None
     ground = building.ground if ground_given is None else ground_given
     if ground is None:
         table.fault("ground", None, "the file has no ground for this building; give its height in the file's system")
         return None
+    name = building.id if building.lod is not None else ""
     for note in building.notes:
-        table.faults.note(f"CityJSON: {_plain_id(note, wanted)}")
-    return _to_origin(building.roof, wanted, ground, table)
+        table.faults.note(f"{label}: {_plain_id(note, name)}")
+    place = f"the {label} file" if key == "cityjson" else label
+    return _to_origin(building.roof, name, ground, table, place)
 
 
 def _plain_id(text: str, building: str) -> str:
-    """Return a text with the ids of a building's surfaces cut down to what tells them apart."""
-    return text.replace(f"{building}/", "surface ").replace(f"{building}_", "surface ")
+    """Return a text with the ids of a city model's surfaces cut down to what tells them apart."""
+    return text.replace(f"{building}/", "surface ").replace(f"{building}_", "surface ") if building else text
 
 
-def _to_origin(roof: Roof, building: str, ground: float, table: Table) -> Roof:
+def _to_origin(roof: Roof, building: str, ground: float, table: Table, label: str) -> Roof:
     corners = np.vstack([facet.ring for facet in roof.facets])
     lowest = float(corners[:, 2].min() - ground)
     if lowest <= 0:
@@ -61,7 +103,7 @@ def _to_origin(roof: Roof, building: str, ground: float, table: Table) -> Roof:
     origin = np.array([*corners[:, :2].min(axis=0), ground])
     at_x, at_y, at_z = origin.tolist()
     table.faults.note(
-        f"Places of the CityJSON file are counted from ({at_x:.3f}, {at_y:.3f}, {at_z:.3f}) m there: the ground of the "
+        f"Places of {label} are counted from ({at_x:.3f}, {at_y:.3f}, {at_z:.3f}) m there: the ground of the "
         "building is at height 0, and its roof starts at x = 0 and y = 0."
     )
     return _moved(roof, -origin, building)

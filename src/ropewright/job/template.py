@@ -175,7 +175,7 @@ gable_sides = [2, 4]         # which sides end in a gable; side 1 runs from corn
 # [[roof.side]] tells one side apart: number = 4, kind = "half-hip", hip_from = "...", pitch, overhang
 # [[roof.courtyard]], [[roof.wing]] with a form and eave height of its own, [[roof.dormer]]: see docs/job-file.md
 # Instead of all this: facets = [{ id = "south", ring = [[x, y, z], ...] }, ...] as measured,
-# or cityjson = "town.city.json" with building = "its id".
+# or file = "house.ifc" (also CityJSON, DXF, GeoJSON, CSV) with building = "its id".
 
 [[roof.opening]]             # skylights, hatches and holes
 name = "skylight"
