@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets import svg
+from ropewright.sheets.ink import INK, PAPER
 from ropewright.sheets.labels import Label, Labels, box_at, text_width
-from ropewright.sheets.look import INK, PAPER
 from ropewright.sheets.paper import Plan
 
 __all__ = ["BIG", "LAYERS", "NORMAL", "SMALL", "Canvas", "height_text", "length_text", "upright", "wrapped"]

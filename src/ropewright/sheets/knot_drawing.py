@@ -12,9 +12,8 @@ from ropewright.rope.knot_curves import LaidStrand, knot_pictures
 from ropewright.rope.knots import TiedKnot
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import wrapped
-from ropewright.sheets.look import FONT, INK, PAPER
+from ropewright.sheets.ink import CAUTION, FONT, INK, PAPER
 from ropewright.sheets.tubes import Tube, crossing_range, tubes_drawn
-from ropewright.sheets.words import CAUTION
 
 __all__ = ["knot_svg"]
 

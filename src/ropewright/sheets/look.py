@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ropewright.findings import Verdict
 from ropewright.job.assessment import Zone
 from ropewright.sheets import svg
+from ropewright.sheets.ink import FONT, INK, PALE, PAPER, WHITE
 
 __all__ = [
     "FONT",
@@ -32,14 +33,6 @@ __all__ = [
     "look_of",
     "verdict_word",
 ]
-
-INK = "#1b2128"
-#: Ink for what stands behind: hidden lines, hatches of zones, extension lines.
-PALE = "#70757a"
-PAPER = "#fbf9f3"
-WHITE = "#ffffff"
-#: The first is embedded in the PDF; the rest have like widths, for viewers that lack it.
-FONT = "'Source Sans Pro', 'Source Sans 3', 'Liberation Sans', Arial, Helvetica, sans-serif"
 
 #: What stands where a verdict would, on an edge that nobody can get to.
 NOT_REACHED = "not reached"

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.sheets import svg
-from ropewright.sheets.look import INK
+from ropewright.sheets.ink import INK
 
 __all__ = ["Tube", "crossing_range", "tubes_drawn"]
 

@@ -10,14 +10,9 @@ from ropewright.findings import Finding, Verdict
 from ropewright.job.assessment import AreaStop
 from ropewright.job.model import Job
 from ropewright.quantity import Dimension, show
+from ropewright.sheets.ink import CAUTION
 
 __all__ = ["ANSWERS", "CAUTION", "INVENTED", "area_to_tie", "length_to_tie", "named", "place_of", "rules_line"]
-
-#: Stands on every sheet that could be acted on.
-CAUTION = (
-    "Planning aid. The law, the maker's instructions and the competent or qualified person on site decide; "
-    "damaged or fallen-on gear is out of service whatever a number says."
-)
 
 INVENTED = "Invented example, not a real site"
 
