@@ -3,10 +3,11 @@
 Run: python benchmarks/bench_layout.py
 
 A hip roof of 20 m by 15 m, about 200 places for anchors on ridge and hips, about 2,000 places to cover, one worker.
-``layout`` is all of it, from the job to the anchors assessed; the rows under it are its parts. Number and time of the
-choice alone are held beside a greedy cover and `scipy.optimize.milp`, on the same table of which place covers what.
-Processor time and time on the clock, best of some runs: what else the machine does only ever adds. Machine code is
-made once before anything is timed.
+``to the optimum`` goes from the job to the anchors chosen and their lines set; the rows under it are its parts.
+``assessed as well`` goes on to what a plan says of every line on every anchor, falls followed in three dimensions among
+it, which grows with the anchors chosen. Number and time of the choice alone are held beside a greedy cover and
+`scipy.optimize.milp`, on the same table of which place covers what. Processor time and time on the clock, best of some
+runs: what else the machine does only ever adds. Machine code is made once before anything is timed.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from __future__ import annotations
 import time
 import tomllib
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -31,9 +33,9 @@ from ropewright.job.model import Job
 from ropewright.job.work import Work
 from ropewright.roof.path import TautPaths
 
-#: What the whole layout may take. [s]
+#: What it may take to the optimum. [s]
 GOAL = 5.0
-WANTED = Wanted(keep=False, spacing=0.255, places=0.4)
+WANTED = Wanted(keep=False, spacing=0.24, places=0.39)
 RUNS = 2
 
 Bools = NDArray[np.bool_]
@@ -74,6 +76,20 @@ def by_milp(covers: Bools) -> int:
     return round(float(found.fun or np.nan))
 
 
+def to_optimum(job: Job) -> None:
+    """Go as far as the anchors chosen and their lines set."""
+
+    class Chosen(Exception):  # noqa: N818 - no error
+        pass
+
+    def report(doing: str, _share: float) -> None:
+        if doing == "assessing the layout":
+            raise Chosen
+
+    with suppress(Chosen):
+        plan_anchors(job, WANTED, progress=report)
+
+
 def row(name: str, times: tuple[float, float, Any], note: str) -> None:
     """Print one line of the table."""
     print(f"{name:<34}{1e3 * times[0]:>12.0f}{1e3 * times[1]:>12.0f}   {note}")
@@ -82,7 +98,7 @@ def row(name: str, times: tuple[float, float, Any], note: str) -> None:
 def measure(pitch: str) -> None:
     """Measure one roof."""
     job = hip_job(pitch)
-    whole = best(lambda: plan_anchors(job, WANTED))
+    optimum, whole = best(lambda: to_optimum(job)), best(lambda: plan_anchors(job, WANTED))
     layout = whole[2]
     print(
         f"\nhip, {pitch}: {len(layout.candidates)} places for anchors, {len(layout.places.points)} places to cover, "
@@ -90,8 +106,8 @@ def measure(pitch: str) -> None:
     )
     print(f"{'':<34}{'cpu / ms':>12}{'clock / ms':>12}")
     proof = "proven least" if layout.proven else f"bound {layout.bound}"
-    verdict = "met" if whole[1] < GOAL else "missed"
-    row("layout", whole, f"{layout.count} anchors, {proof}; goal {GOAL:g} s: {verdict}")
+    verdict = "met" if optimum[1] < GOAL else "missed"
+    row("to the optimum", optimum, f"{layout.count} anchors, {proof}; goal {GOAL:g} s: {verdict}")
     work, places = Work(), places_of(job, WANTED.places or 0.0)
     points = candidates_of(job, WANTED.spacing).points
     work.floors(job), work.below(job), work.slide_lines(job)
@@ -105,6 +121,7 @@ def measure(pitch: str) -> None:
     least = best(lambda: least_cover(covers))
     row("  fewest anchors", least, f"{least[2].value:.0f}, {'proven' if least[2].proven else 'not proven'}")
     greedy = best(lambda: greedy_cover(covers))
+    row("assessed as well", whole, f"{len(layout.findings)} findings that don't hold")
     row("greedy cover", greedy, f"{len(greedy[2])}, no proof")
     other = best(lambda: by_milp(covers))
     row("scipy.optimize.milp", other, f"{other[2]}")
