@@ -75,3 +75,20 @@ def test_where_the_building_stands_and_faces_does_not_matter(name: str, seed: in
     openings = tuple(Opening(o.name, o.facet, moved(o.ring)) for o in roof.openings)
     there = TautPaths(Roof(facets, (), openings), moved(points[0])).lengths(moved(points))
     assert there == pytest.approx(TautPaths(solid, points[0]).lengths(points), abs=1e-7)
+
+
+@pytest.mark.parametrize("name", sorted(ROOFS))
+def test_rounding_to_either_side_of_an_eave_or_a_wall_changes_no_rope(name: str) -> None:
+    """Points on the rim and on the wall below it, moved by less than a tenth of a micrometre each way."""
+    solid = SOLIDS[name]
+    random = np.random.default_rng(2)
+    rims = [e for e in solid.edges if abs(e.left[2]) < 1e-9 or abs(e.right[2]) < 1e-9]
+    points = np.array([e.start + random.uniform(0.1, 0.9) * min(e.length, 5.0) * e.along for e in rims])
+    points = np.vstack([points, points - (0.0, 0.0, 0.4)])
+    points = points[solid.heights(points[:, :2] * 1.0) - points[:, 2] <= 0.0]
+    anchor = outside(solid, 1, 1)[0]
+    paths = TautPaths(solid, anchor)
+    lengths = paths.lengths(points)
+    moved = points + random.uniform(-6e-8, 6e-8, points.shape)
+    assert np.isfinite(lengths).all()
+    assert paths.lengths(moved) == pytest.approx(lengths, abs=1e-6)

@@ -102,8 +102,9 @@ def _positive(at: Floats, rate: Floats) -> tuple[float, float] | None:
     if ((rate == 0.0) & (at <= 0.0)).any():
         return None
     up, down = rate > 0.0, rate < 0.0
-    low = max(0.0, float((-at[up] / rate[up]).max(initial=0.0)))
-    high = min(1.0, float((-at[down] / rate[down]).min(initial=1.0)))
+    with np.errstate(over="ignore"):  # nearly along a side: met infinitely far away
+        low = max(0.0, float((-at[up] / rate[up]).max(initial=0.0)))
+        high = min(1.0, float((-at[down] / rate[down]).min(initial=1.0)))
     return (low, high) if high > low else None
 
 

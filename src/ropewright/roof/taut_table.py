@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ropewright.roof import taut_rows as r
 from ropewright.roof.bends import DEEP
-from ropewright.roof.links import NARROW, EdgeTable, Links
+from ropewright.roof.links import NARROW, SLACK, EdgeTable, Links
 from ropewright.roof.taut_compile import code_for
 
 if TYPE_CHECKING:
@@ -107,7 +107,8 @@ class _Layout:
         n[list(sizes)], n[r.WINDOWS] = starts[:-1], starts[-1]
         n[r.EDGE_COUNT], n[r.SIDE_COUNT] = count, len(screen.length)
         n[r.PIECE_COUNT], n[r.SOURCE_COUNT] = len(pieces.planes), self.sources
-        d[r.TOUCH], d[r.DEPTH], d[r.ON_FACE] = pieces.give, screen.depth, solid.slack
+        # what touches a wall, rounded to its inside, is outside of the building, and to be reached
+        d[r.TOUCH], d[r.DEPTH], d[r.ON_FACE] = pieces.give, screen.depth, pieces.give + SLACK
         part = {which: d[n[which] : n[which] + size] for which, size in sizes.items()}
         self._edges(part[r.EDGES].reshape(-1, r.EDGE_ROW), n)
         self._marks(part[r.ALL_MARKS].reshape(-1, r.MARK_ROW))
