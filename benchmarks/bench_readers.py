@@ -89,9 +89,8 @@ def row(path: Path) -> Counter[str]:
         return Counter()
     counts = Counter(one.status for one in found[0])
     shown = ", ".join(f"{counts[kind]} {kind}" for kind in ("read", "mended", "refused"))
-    print(
-        f"{path.name:40} {len(found[0]):5d}  {took:8.2f} s  {busy:8.2f} s  {parsed:8.3f} s  {took / parsed:7.1f}  {shown}"
-    )
+    times = f"{took:8.2f} s  {busy:8.2f} s  {parsed:8.3f} s  {took / parsed:7.1f}"
+    print(f"{path.name:40} {len(found[0]):5d}  {times}  {shown}")
     return counts
 
 
