@@ -22,6 +22,7 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "rope": ("ropewright.cli.rope", "Say what rope is worth: strength today, stretch, tests of a batch."),
     "cut": ("ropewright.cli.cut", "Cut pieces off the spools in stock with the least waste."),
     "knot": ("ropewright.cli.knot", "Show how a knot is tied, what rope it takes and what strength it leaves."),
+    "stow": ("ropewright.cli.stow", "Say what a rope put away weighs, what room it takes, what twist it has."),
     "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
     "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),
 }
