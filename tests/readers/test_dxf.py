@@ -13,7 +13,7 @@ from ezdxf.render import MeshBuilder
 from ezdxf.units import conversion_factor
 
 from ropewright.errors import FileError
-from ropewright.readers import dxf, dxf_faces, read_roofs
+from ropewright.readers import dxf, dxf_faces, read_roofs, roof_surfaces
 from ropewright.roof.facets import facet_area, facet_azimuth, facet_pitch
 
 SOUTH = [(0, 0, 3), (8, 0, 3), (8, 3, 6), (0, 3, 6)]
@@ -282,6 +282,14 @@ def test_limits_hold(read, monkeypatch):
         read(drawing)
     monkeypatch.setattr(dxf, "MAX_BYTES", 10)
     with pytest.raises(FileError, match="at most 10 bytes"):
+        read(drawing)
+
+
+def test_more_faces_than_a_roof_has_are_refused_soon(read, monkeypatch):
+    monkeypatch.setattr(roof_surfaces, "_MOST_FACES", 1)
+    drawing = document()
+    as_3dfaces(drawing.modelspace())
+    with pytest.raises(FileError, match="ENTITIES: got '2 faces that one could stand on'; give at most 1"):
         read(drawing)
 
 

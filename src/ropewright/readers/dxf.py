@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.errors import FileError
+from ropewright.errors import FileError, RoofError
 from ropewright.quantity import Dimension, parse_quantity
 from ropewright.readers.bounded import bounded_bytes, refuses_broken
 from ropewright.readers.building_roof import BuildingRoof
@@ -89,7 +89,10 @@ def read_dxf(path: Path, *, length_unit: str | None = None) -> tuple[BuildingRoo
     notes = Mendings()
     for what, name in drawing.left_out:
         notes.mend(what, name)
-    found = _sorted(drawing, notes)
+    try:
+        found = _sorted(drawing, notes)
+    except RoofError as error:
+        raise FileError("ENTITIES", error.value, error.expected) from error
     if not found.roof:
         shown = notes.mended[0] if notes.mended else "no face that one could stand on"
         raise FileError("ENTITIES", shown, "give 3DFACEs, meshes or closed polylines with height")

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.errors import FileError
+from ropewright.errors import FileError, RoofError
 from ropewright.quantity import Dimension, parse_quantity
 from ropewright.readers.bounded import refuses_broken
 from ropewright.readers.building_roof import BuildingRoof
@@ -76,7 +76,10 @@ def read_ifc(path: Path, *, length_unit: str | None = None) -> tuple[BuildingRoo
     roofs = []
     for number in sorted(found, key=lambda one: -1 if one is None else one):
         building = {} if number is None else model["buildings"][number]
-        roofs.append(_building(building, found[number], scale, north))
+        try:
+            roofs.append(_building(building, found[number], scale, north))
+        except RoofError as error:
+            roofs.append(BuildingRoof(_id(building), "refused", (f"{_id(building)}: {error}",)))
     return tuple(roofs)
 
 
@@ -142,7 +145,11 @@ def _building(
         notes.find(f"the building's name is {building['name']!r}")
     if north:
         notes.find(north)
-    return drawn_building(str(building.get("id", "no building")), faces, ground, notes, tuple(whole))
+    return drawn_building(_id(building), faces, ground, notes, tuple(whole))
+
+
+def _id(building: Mapping[str, Any]) -> str:
+    return str(building.get("id", "no building"))
 
 
 def _names(elements: Sequence[Mapping[str, Any]]) -> list[str]:

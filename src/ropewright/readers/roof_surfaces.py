@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.errors import RoofError
 from ropewright.readers.city_geometry import Geometry, Surface
 from ropewright.roof.facets import area_vector
 from ropewright.roof.measured import STEEP_PITCH, is_degenerate
@@ -17,6 +18,8 @@ __all__ = ["roof_by_meaning", "roof_by_slope", "uncovered"]
 
 Points = NDArray[np.float64]
 
+#: Among more faces than this no roof is looked for. [-]
+_MOST_FACES = 3_000
 #: Meanings that are no roof; what has none may be one.
 _NO_ROOF = frozenset(
     {
@@ -81,7 +84,14 @@ def uncovered(faces: Sequence[Sequence[Points]], *, within: float = math.inf) ->
         Outline of each face, less steep than a wall, and the holes in it. [m]
     within : float
         A face farther above than this is another roof, and covers nothing. [m]
+
+    Raises
+    ------
+    RoofError
+        If there are more than can be looked at in a moment: the work grows with their square.
     """
+    if len(faces) > _MOST_FACES:
+        raise RoofError("roof", f"{len(faces)} faces that one could stand on", f"give at most {_MOST_FACES}")
     if not faces:
         return []
     lows = np.array([rings[0][:, :2].min(axis=0) for rings in faces])
