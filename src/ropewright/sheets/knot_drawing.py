@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 WIDTH, SIDE, GAP = 186.0, 5.0, 4.0  #: of the sheet, left free at its sides, between pictures [mm]
 TITLE, TEXT = 6.0, 3.5  #: em heights [mm]
 TALLEST = 84.0  #: picture [mm]
-LINE = 0.3  #: [mm]
+LINE = 0.45  #: [mm]
 
 #: Rope left in the picture beyond the last crossing: of a standing part and of an end. [diameters]
 _STANDING, _END = 4.5, 3.5

@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 WIDTH, SIDE, GAP = 186.0, 5.0, 5.0  #: of the sheet, left free at its sides, between pictures [mm]
 TITLE, TEXT = 6.0, 3.5  #: em heights [mm]
 TALL = 62.0  #: of a picture [mm]
-LINE = 0.3  #: [mm]
+LINE = 0.45  #: [mm]
 
 _TITLES = {
     Way.COIL: "A coil, every loop the same way",

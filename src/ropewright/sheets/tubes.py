@@ -115,7 +115,7 @@ def _pieces(tube: Tube, hit: Bools, place: Place, scale: float, line: float) -> 
         sides = f"M{_text(left[start : stop + 1])}M{_text(right[start : stop + 1])}"
         if tube.ended and stop == len(hit) - 1:
             sides += f"M{_text(np.array([left[stop], right[stop]]))}"
-        body = svg.tag("path", d=f"M{_text(ring)}Z", fill=tube.fill, stroke=tube.fill, stroke_width=0.12)
+        body = svg.tag("path", d=f"M{_text(ring)}Z", fill=tube.fill, stroke=tube.fill, stroke_width=0.08)
         edge = svg.tag("path", d=sides + _marks(tube, start, stop, left, right), fill="none", **_ink(line))
         found.append((float(tube.points[start : stop + 1, 2].mean()), body + edge))
     steep = np.abs(way[:, 2])
