@@ -244,3 +244,13 @@ def test_more_mass_or_slack_is_never_milder_under_any_default_set(
         for name in ("peak_force", "stop_distance", "needed"):
             assert harder.high[name][0] >= base.high[name][0] * (1 - 2e-3), name
             assert harder.middle[name][0] >= base.middle[name][0] * (1 - 2e-3), name
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5, 1.0, 3.0])
+def test_friction_of_the_roof_takes_speed_off_a_fall_and_no_depth(share: float) -> None:
+    """A slide stands for so much more fall; friction takes it off the force, but the body starts as high as before."""
+    inputs = {"mass": 100.0, "modulus": 35e3, "absorber_force": 4e3, "absorber_length": 2.0, "slide_friction": share}
+    slid = worst_corners(inputs | NO_ERROR, FallPoints(2.0, 5.0, eased=0.8)).high
+    plain = worst_corners({**inputs, "slide_friction": 0.0} | NO_ERROR, FallPoints(2.0 - 0.8 * min(share, 1.0), 5.0))
+    assert slid["peak_force"] == pytest.approx(plain.high["peak_force"])
+    assert slid["needed"] == pytest.approx(plain.high["needed"] + 0.8 * min(share, 1.0))

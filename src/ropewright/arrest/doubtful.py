@@ -77,11 +77,14 @@ def _inputs() -> Mapping[str, Input]:
         "rope_error": Input("model error: undamped rope", "-", errors["rope/undamped peak"].value),
         "absorber_error": Input("model error: absorber's peak", "-", errors["absorber/peak over average"].value),
         "opening_error": Input("model error: absorber's opening", "-", errors["absorber/opening"].value),
+        "slide_friction": Input("friction of the roof", "-", _NONE),
     }
 
 
 #: Every input by name. `free_fall` and `length` are added to each point's own. `grab_slide` lengthens the fall and
-#: takes off no force, for a grab whose slip force is not known. The model errors are factors of published size.
+#: takes off no force, for a grab whose slip force is not known. The model errors are factors of published size. The
+#: friction of the roof counts from 0 at its least to 1 where it eases a fall by each point's `FallPoints.eased`; more
+#: than 1 eases it no further.
 INPUTS: Mapping[str, Input] = _inputs()
 
 #: What comes out of each fall; more of any is worse, and a fall that nothing stops has an infinite one.
@@ -111,6 +114,9 @@ class FallPoints:
     rope_error : float or array, shape (n,)
         Share of the error of an undamped rope that applies, 0 to 1; 0 where the rope's stiffness was itself found in
         falls as hard. [-]
+    eased : float or array, shape (n,)
+        How much of the free fall is the speed of a slide that a roof with more friction takes off; at most the free
+        fall. What the body comes down by stays. [m]
 
     Examples
     --------
@@ -123,11 +129,12 @@ class FallPoints:
     far: ArrayLike = 0.0
     turn: ArrayLike = 0.0
     rope_error: ArrayLike = 1.0
+    eased: ArrayLike = 0.0
 
     @property
     def table(self) -> Floats:
-        """Rows in the order of the fields, shape (5, n)."""
-        values = (self.free_fall, self.near, self.far, self.turn, self.rope_error)
+        """Rows in the order of the fields, shape (6, n)."""
+        values = (self.free_fall, self.near, self.far, self.turn, self.rope_error, self.eased)
         return np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in values)))
 
     def chosen(self, index: int | slice) -> FallPoints:
@@ -214,7 +221,7 @@ def work_out(
     shape = (max(len(values) for values in c.values()), len(points))
     chain = _chain(c, points, shape, curve)
     caught = catch(chain, error_bound=error_bound)
-    c = c | {"rope_error": 1.0 + points.table[4] * (c["rope_error"] - 1.0)}
+    c = c | {"rope_error": 1.0 + points.table[4] * (c["rope_error"] - 1.0), "eased": _eased(c, points)}
     return _outputs(chain, caught, {name: np.broadcast_to(values, shape).ravel() for name, values in c.items()}, shape)
 
 
@@ -237,10 +244,16 @@ def chain_of(case: Mapping[str, float], points: FallPoints, *, curve: LoadCurve 
     return _chain({name: np.full((1, 1), value) for name, value in case.items()}, points, (1, len(points)), curve)
 
 
+def _eased(c: Mapping[str, Floats], points: FallPoints) -> Floats:
+    """Height that the roof's friction takes off each fall, shape (draws, n). [m]"""
+    eased: Floats = points.table[5] * np.clip(c["slide_friction"], 0.0, 1.0)
+    return eased
+
+
 def _chain(c: Mapping[str, Floats], points: FallPoints, shape: tuple[int, int], curve: LoadCurve | None) -> Chain:
     """Chain of every case and point, laid out case after case."""
-    free_fall, near, far, turn, _ = points.table
-    fall = free_fall + c["free_fall"]
+    free_fall, near, far, turn, *_ = points.table
+    fall = free_fall + c["free_fall"] - _eased(c, points)
     length = effective_length(near, far, turn, c["friction"]) + c["length"]
     if not ((fall >= 0).all() and (length > 0).all()):
         raise ValueError("free fall must stay 0 or more, and rope above 0, over all that they may be")
@@ -266,7 +279,8 @@ def _outputs(chain: Chain, caught: Catches, c: Mapping[str, Floats], shape: tupl
     errors = ErrorFactors(c["rope_error"], c["absorber_error"], c["opening_error"])
     force = caught.peak_force * np.maximum(*force_factors(p, caught, errors))
     more = further_opening(caught, errors) + c["grab_slide"]
-    down = p.drop + c["body_shift"] + more
+    # a slower body comes down as far: its fall is less only in speed
+    down = p.drop + c["eased"] + c["body_shift"] + more
     found = {
         "peak_force": force,
         "stop_distance": caught.stop_distance + more,

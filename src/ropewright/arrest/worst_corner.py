@@ -33,7 +33,10 @@ class Corners:
 
 #: Inputs that go to their ends together; see `ropewright.arrest.corners`. Those with a minus go to the other end.
 _GROUPS: tuple[tuple[str, ...], ...] = (
-    ("mass", "free_fall", "grab_lock", "grab_slide", "body_shift", "rope_error", "absorber_error", "opening_error"),
+    (
+        *("mass", "free_fall", "grab_lock", "grab_slide", "body_shift", "rope_error", "absorber_error"),
+        *("opening_error", "-slide_friction"),
+    ),
     ("modulus", "fast_modulus", "friction", "lockout_stiffness", "lanyard_stiffness", "anchor_stiffness", "-length"),
     ("relaxation_time",),
     ("absorber_force",),

@@ -17,6 +17,7 @@ from ropewright.job.falls import Falls
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.ruled import rulings
+from ropewright.job.sliding import friction_on_roof
 from ropewright.quantity import Range
 
 __all__ = [
@@ -53,10 +54,10 @@ def inputs_in_doubt(job: Job, rig: Rig, kind: str) -> dict[str, Range]:
     Returns
     -------
     dict of str to Range
-        Mass, rope, friction, grab, absorber and D-ring shift as the job tells them. The model's own errors have their
-        published spread, that of the rope where `points_in_doubt` says that it applies. What the job takes as one
-        number (the line's length, the D-ring's height) is no input in doubt: its unsafe end was taken when the file
-        was read.
+        Mass, rope, friction, grab, absorber, D-ring shift and the roof's friction as the job tells them. The model's
+        own errors have their published spread, that of the rope where `points_in_doubt` says that it applies. What the
+        job takes as one number (the line's length, the D-ring's height) is no input in doubt: its unsafe end was taken
+        when the file was read.
 
     Notes
     -----
@@ -64,7 +65,19 @@ def inputs_in_doubt(job: Job, rig: Rig, kind: str) -> dict[str, Range]:
     reaches so far down would make the force look milder than it is.
     """
     given = inputs_of(parts_of(rig)) | {"grab_slide": extra_slide(rig), "body_shift": job.d_ring_shift}
+    given |= {"slide_friction": _slide_friction(job)}
     return given | {"modulus": rig.stiffness.arrest} if kind == FORCE else given
+
+
+def _slide_friction(job: Job) -> Range:
+    """Friction of the roof, counted from 0 at its low end to 1 at its likely value.
+
+    The height that the speed of a slide stands for is the greatest of straight falling lines of the friction, so a
+    straight line between the two ends never lies below it.
+    """
+    friction, _ = friction_on_roof(job)
+    span = friction.likely - friction.low
+    return Range(0.0, 1.0, (friction.high - friction.low) / span) if span > 0 else Range.exact(0.0)
 
 
 def points_in_doubt(rig: Rig, over: RopeOver, falls: Falls) -> FallPoints:
@@ -83,7 +96,9 @@ def points_in_doubt(rig: Rig, over: RopeOver, falls: Falls) -> FallPoints:
     """
     reached = falls.geometry.reached
     fall, near, far, turn = (values[reached] for values in rope_and_fall(rig, over, falls.geometry, falls.length))
-    return FallPoints(fall, near, far, turn, rope_error=is_harder(rig, fall, near, far, turn))
+    harder = is_harder(rig, fall, near, far, turn)
+    eased = np.clip(falls.sliding.high - falls.sliding.likely, 0.0, None)[reached]
+    return FallPoints(fall, near, far, turn, rope_error=harder, eased=np.minimum(eased, fall))
 
 
 def claims_of(job: Job, rig: Rig, over: RopeOver, falls: Falls, clear: Clearances) -> dict[str, Claim]:

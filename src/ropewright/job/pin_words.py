@@ -18,6 +18,7 @@ ADVICE: Mapping[str, str] = {
     "absorber_force": "Read the average force on the absorber's label",
     "absorber_length": "Read on the absorber's label how far it opens",
     "body_shift": "Find out how far the D-ring shifts on this harness",
+    "slide_friction": "Find out how a body slides on this roof, wet or dry",
 }
 
 #: The laws' own errors, with their names; nothing that is done on site makes them less.
