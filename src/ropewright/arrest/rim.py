@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.arrest.rim_windows import Reach, Window, windows_along
+from ropewright.arrest.rim_windows import ACCURATE, Reach, Window, windows_along
 
 __all__ = ["Reach", "Rim", "RimEdge", "Window"]
 
@@ -83,11 +83,13 @@ class Rim:
     ----------
     edges : sequence of RimEdge
         In any order; edges that meet end to start are one walk round.
-    reach : callable
+    reach : callable, or one for each edge
         Points, shape (n, 3), to the length of the taut rope from the anchor to each, shape (n,), and the bend or
         anchor next to each, shape (n, 3). [m]
     spacing : float
-        Distance at which the rope is looked at first, above 0; halved where the windows are off by more than 2e-7 m.
+        Distance at which the rope is looked at first, above 0; halved where the windows are off by more than
+        `accuracy`. [m]
+    accuracy : float
         [m]
 
     Raises
@@ -104,13 +106,24 @@ class Rim:
     (5.0, 4.0)
     """
 
-    def __init__(self, edges: Sequence[RimEdge], reach: Reach, *, spacing: float = 0.5) -> None:
+    def __init__(
+        self,
+        edges: Sequence[RimEdge],
+        reach: Reach | Sequence[Reach],
+        *,
+        spacing: float = 0.5,
+        accuracy: float = ACCURATE,
+    ) -> None:
         self.edges = tuple(edges)
         if not self.edges or any(edge.level_length < _SAME_CORNER for edge in self.edges):
             raise ValueError("a rim needs edges, each with a length in plan")
         if not spacing > 0:
             raise ValueError(f"spacing must be above 0 m, got {spacing:g}")
-        found = [windows_along(e.start, e.along, e.length, e.out, e.across, reach, spacing) for e in edges]
+        reaches = [reach] * len(self.edges) if callable(reach) else list(reach)
+        found = [
+            windows_along(e.start, e.along, e.length, e.out, e.across, one, spacing, accuracy)
+            for e, one in zip(self.edges, reaches, strict=True)
+        ]
         self.windows: tuple[Window, ...] = tuple(window for here in found for window in here)
         self.window_edge: Integers = np.repeat(np.arange(len(found)), [len(here) for here in found])
         self.after, self.before = self._neighbours()

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Reach", "Window", "windows_along"]
+__all__ = ["ACCURATE", "Reach", "Window", "windows_along"]
 
 Floats = NDArray[np.float64]
 Reach = Callable[[Floats], tuple[Floats, Floats]]
 
 #: A window that misses the sampled length by more than this is split. [m]
-_ACCURATE = 2e-7
+ACCURATE = 2e-7
 #: Windows shorter than this are not split: two ways of the rope that are equally long meet there. [m]
 _SHORTEST = 2e-6
 #: Bends this near each other are one. [m]
@@ -49,11 +49,11 @@ class Window:
         lengths: Floats = self.offset + np.hypot(places - self.p, self.q)
         return lengths
 
-    def covers(self, other: Window) -> bool:
+    def covers(self, other: Window, accuracy: float) -> bool:
         """True where this hyperbola is as good on another window as that window's own."""
         places = (other.low, 0.5 * (other.low + other.high), other.high)
         turned = abs(self.out - other.out) + abs(self.up - other.up)
-        return turned < _SAME_SIDE and all(abs(self.length_to(s) - other.length_to(s)) < _ACCURATE for s in places)
+        return turned < _SAME_SIDE and all(abs(self.length_to(s) - other.length_to(s)) < accuracy for s in places)
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,14 @@ class _Samples:
 
 
 def windows_along(
-    start: Floats, along: Floats, length: float, out: Floats, across: Floats, reach: Reach, spacing: float
+    start: Floats,
+    along: Floats,
+    length: float,
+    out: Floats,
+    across: Floats,
+    reach: Reach,
+    spacing: float,
+    accuracy: float = ACCURATE,
 ) -> list[Window]:
     """Windows of one edge, from its start to its end.
 
@@ -82,6 +89,8 @@ def windows_along(
         Length of and next bend on the taut rope to points.
     spacing : float
         Of the first samples. [m]
+    accuracy : float
+        A window that misses the sampled length by more is split. [m]
 
     Returns
     -------
@@ -102,13 +111,13 @@ def windows_along(
             here = slice(5 * k, 5 * k + 5)
             window = replace(_fit(start, along, samples, 5 * k, 5 * k + 4), low=low, high=high)
             off = np.abs(window.lengths_to(samples.place[here]) - samples.length[here]).max()
-            if off > _ACCURATE and high - low > _SHORTEST:
+            if off > accuracy and high - low > _SHORTEST:
                 middle = 0.5 * (low + high)
                 unsure += [[low, middle], [middle, high]]
             else:
                 done.append(window)
         pieces = np.array(unsure).reshape(-1, 2)
-    return _joined(sorted(done, key=lambda window: window.low))
+    return _joined(sorted(done, key=lambda window: window.low), accuracy)
 
 
 def _look(start: Floats, along: Floats, out: Floats, across: Floats, places: Floats, reach: Reach) -> _Samples:
@@ -159,13 +168,13 @@ def _by_slopes(low: float, high: float, at_low: float, at_high: float, gain: flo
     return 0.5 * (low + high) - float(np.copysign(b, gain)), float(q)
 
 
-def _joined(windows: list[Window]) -> list[Window]:
+def _joined(windows: list[Window], accuracy: float) -> list[Window]:
     """Windows without those that one of their neighbours covers."""
     joined: list[Window] = []
     for window in windows:
-        while joined and window.covers(joined[-1]):
+        while joined and window.covers(joined[-1], accuracy):
             window = replace(window, low=joined.pop().low)
-        if joined and joined[-1].covers(window):
+        if joined and joined[-1].covers(window, accuracy):
             window = replace(joined.pop(), high=window.high)
         joined.append(window)
     return joined

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from ropewright.arrest.motion_launch import Launch
 from ropewright.arrest.motion_scene import Scene, Solid
 from ropewright.arrest.rim import Rim, RimEdge
+from ropewright.arrest.rim_windows import ACCURATE
 from ropewright.field.below import Surroundings
 from ropewright.field.edges import EdgePoints
 from ropewright.field.reach import FallGeometry
@@ -28,7 +29,9 @@ _SHORT = 1e-3
 _ON_FACET = 0.02
 
 
-def rim_of(roof: Roof, paths: TautPaths, *, spacing: float = 0.5) -> Rim:
+def rim_of(
+    roof: Roof, paths: TautPaths, *, spacing: float = 0.5, accuracy: float = ACCURATE, within: float = np.inf
+) -> Rim:
     """Edges of a roof that one can fall over, with the taut rope from one anchor to all of them.
 
     Parameters
@@ -38,19 +41,31 @@ def rim_of(roof: Roof, paths: TautPaths, *, spacing: float = 0.5) -> Rim:
         Of the anchor.
     spacing : float
         Distance at which the rope is looked at first, above 0. [m]
+    accuracy : float
+        The rope's length between samples is off by this much at most. [m]
+    within : float
+        Edges further from the anchor than this, in a straight line, get straight ropes: no body comes there. [m]
 
     Returns
     -------
     Rim
-        Its edges have the names that the roof's edges have. The rope's length between samples is off by 2e-7 m at most.
+        Its edges have the names that the roof's edges have.
     """
-    edges = []
+
+    def straight(points: Floats) -> tuple[Floats, Floats]:
+        return np.linalg.norm(points - paths.anchor, axis=1), np.tile(paths.anchor, (len(points), 1))
+
+    edges, reaches = [], []
     for edge in roof.boundary:
         if float(np.hypot(*(edge.end - edge.start)[:2])) < _SHORT:
             continue
         up = facet_normal(roof.by_id[edge.facets[0]])
         edges.append(RimEdge(edge.start, edge.end, up if up[2] > _WALL else np.array([0.0, 0.0, 1.0]), edge.name))
-    return Rim(edges, paths.reach, spacing=spacing)
+        run = edge.end - edge.start
+        share = np.clip((paths.anchor - edge.start) @ run / float(run @ run), 0.0, 1.0)
+        away = float(np.linalg.norm(edge.start + share * run - paths.anchor))
+        reaches.append(paths.reach if away <= within else straight)
+    return Rim(edges, reaches, spacing=spacing, accuracy=accuracy)
 
 
 def scene_of(rim: Rim, around: Surroundings) -> Scene:

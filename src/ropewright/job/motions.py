@@ -18,6 +18,7 @@ from ropewright.arrest.motion import Motions, Outcome, motion
 from ropewright.arrest.motion_launch import Body, Launch
 from ropewright.arrest.motion_scene import Scene
 from ropewright.arrest.parts import GRAVITY, Chain, effective_length
+from ropewright.arrest.rim import Rim
 from ropewright.arrest.slide import slide_speed
 from ropewright.field import FallGeometry, Surroundings, fall_geometry
 from ropewright.field.motion import launch_down, launch_over, met_names, rim_of, scene_of, upstream_share
@@ -27,8 +28,9 @@ from ropewright.job.falls import HEAD
 from ropewright.job.rig import Rig
 from ropewright.job.sliding import friction_on_roof
 from ropewright.roof.path import TautPaths
+from ropewright.roof.surface import Roof
 
-__all__ = ["FORCE", "SLIDE", "Followed", "follow_falls"]
+__all__ = ["FORCE", "SLIDE", "Followed", "follow_falls", "rim_within"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -46,6 +48,11 @@ _CATCH_TIME, _SWING_TIME = 2.0, 8.0
 #: Webbing, harness and body, where softer is worse. [N/m] Judgement, since no figure could be read: the D-ring comes
 #: out by some 0.1 m at the force of an absorber.
 _WEBBING = 5e4
+
+
+#: The rope to the rim is looked at this far apart, and known to 10 micrometres: a jump of that under 10 kN is
+#: 0.1 J. Edges that a rope stretched by so much does not reach don't matter. [m]
+_SPACING, _ACCURACY, _STRETCH = 1.0, 1e-5, 2.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,9 @@ class _Start:
     from_height: Floats  #: (n,) D-ring above the edge as the body is let go with that velocity [m]
 
 
-def follow_falls(asked: Asked, paths: Callable[[], TautPaths], around: Surroundings) -> tuple[Followed, ...]:
+def follow_falls(
+    asked: Asked, paths: Callable[[], TautPaths], rim: Callable[[float], Rim], around: Surroundings
+) -> tuple[Followed, ...]:
     """Follow the falls that rule.
 
     Parameters
@@ -80,6 +89,8 @@ def follow_falls(asked: Asked, paths: Callable[[], TautPaths], around: Surroundi
     asked : Asked
     paths : callable
         Taut ropes of the rig's anchor.
+    rim : callable
+        From how far the rope may reach [m] to the roof's rim with the ropes of that anchor; see `rim_within`.
     around : Surroundings
         What a body can meet.
 
@@ -96,12 +107,20 @@ def follow_falls(asked: Asked, paths: Callable[[], TautPaths], around: Surroundi
     reached = over if len(over) else reached
     if not len(reached):
         return ()
-    scene = scene_of(rim_of(asked.job.roof, paths()), around)
+    line = asked.rig.line
+    gives = line.lanyard.absorber.length.high if line.lanyard.absorber else 0.0
+    within = line.reach + asked.rig.lock.high + asked.rig.slip.high + gives + _STRETCH
+    scene = scene_of(rim(within), around)
     begun = _start(asked)
     return (
         _for_force(asked, scene, around, begun, reached, paths()),
         _for_swing(asked, scene, around, begun, reached, paths()),
     )
+
+
+def rim_within(roof: Roof, paths: TautPaths, within: float) -> Rim:
+    """Rim of a roof, accurate enough for the falls followed here, with ropes that reach so far from the anchor. [m]"""
+    return rim_of(roof, paths, spacing=_SPACING, accuracy=_ACCURACY, within=within)
 
 
 def _start(asked: Asked) -> _Start:

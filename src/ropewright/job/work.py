@@ -34,6 +34,7 @@ from ropewright.roof.path import TautPaths
 from ropewright.roof.solid import RoofSolid
 
 if TYPE_CHECKING:
+    from ropewright.arrest.rim import Rim
     from ropewright.job.edge_answer import Asked
     from ropewright.job.motions import Followed
 
@@ -62,6 +63,8 @@ class Work:
     _ropes: dict[tuple[object, ...], tuple[float, RopeOver]] = field(default_factory=dict)
     #: Slides over the edges, likewise.
     _slides: dict[tuple[object, ...], tuple[float, SlideStarts]] = field(default_factory=dict)
+    #: Rims with the ropes of one anchor, with how far those may reach.
+    _rims: dict[tuple[object, ...], tuple[float, Rim]] = field(default_factory=dict)
     #: Jobs whose parts are named by their `id` in a key stay alive, so that no other part gets the same one.
     _jobs: list[Job] = field(default_factory=list)
 
@@ -144,13 +147,21 @@ class Work:
 
     def followed(self, asked: Asked) -> tuple[Followed, ...]:
         """Falls of one worker in three dimensions; see `ropewright.job.motions.follow_falls`."""
-        from ropewright.job.motions import follow_falls  # most that is asked of a job needs none of it
+        from ropewright.job.motions import follow_falls, rim_within  # most that is asked of a job needs none of it
 
         job, rig = asked.job, asked.rig
         site = json.dumps(job.raw["site"], sort_keys=True, default=str) if "site" in job.raw else str(id(job.site))
         limits = (job.d_ring_shift, job.slide_friction, job.clearance_margin, job.pack.id)
         key = ("followed", id(asked.edges), repr(rig.worker), repr(rig.line), *rig.anchor.point.tolist(), site, limits)
-        return self._once(key, lambda: follow_falls(asked, lambda: self.paths(job, rig), surroundings(job)))
+
+        def rim(within: float) -> Rim:
+            known = ("rim", self._roof(job), *rig.anchor.point.tolist())
+            kept = self._rims.get(known)
+            if kept is None or kept[0] < within:
+                kept = self._rims[known] = within, rim_within(job.roof, self.paths(job, rig), within)
+            return kept[1]
+
+        return self._once(key, lambda: follow_falls(asked, lambda: self.paths(job, rig), rim, surroundings(job)))
 
     def below(self, job: Job) -> Below:
         """What lies below each edge point."""
