@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.field.cover import deciding_rows, greedy_cover, useful_columns
+from ropewright.programs import quiet_solver
 
 if TYPE_CHECKING:
     import highspy
@@ -185,27 +186,14 @@ def _up(bound: float) -> float:
     return float(math.ceil(bound - _WHOLE)) if math.isfinite(bound) else 0.0
 
 
-def _silent_solver() -> Any:
-    """Return a solver that writes nothing; made the usual way, it prints a banner before it can be told not to."""
-    import highspy
-
-    class Silent(highspy.Highs):
-        def __init__(self) -> None:
-            super(highspy.Highs, self).__init__()
-            self.setOptionValue("output_flag", False)
-
-    return Silent()
-
-
 class _Program:
     """Minimise cost over columns that are taken or left."""
 
     def __init__(self, cost: Floats, seconds: float, *, whole: int | None = None) -> None:
         self._cost = cost
         self._whole = len(cost) if whole is None else whole  # the rest follow from these without being held to it
-        self._solver = _silent_solver()
-        for option, value in (("threads", 1), ("random_seed", 1), ("time_limit", seconds)):
-            self._solver.setOptionValue(option, value)
+        self._solver = quiet_solver()
+        self._solver.setOptionValue("time_limit", seconds)
         self._solver.setOptionValue("mip_rel_gap", 0.0)
         self._solver.setOptionValue("mip_abs_gap", _WHOLE)
         self._low: list[float] = []
