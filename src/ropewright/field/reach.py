@@ -241,48 +241,45 @@ def _crossing(heights: Floats, lengths: Floats, length: Floats, inside: Integers
 
 def _taut_below(rope: RopeOver, length: Floats) -> Floats:
     """Height below the edge, 0 or less, at which a rope that slides along the edge comes taut, shape (n,). [m]"""
-    edge, rows = rope.edge, np.arange(len(length))
+    edge = rope.edge
     longer = rope.lengths[:, edge::-1] > length[:, None]  # from the edge down
     ends = longer.any(axis=1)
-    deep = np.where(ends, edge - np.argmax(longer, axis=1), 0)
-    high = np.minimum(deep + 1, edge)
-    low_h, high_h = rope.heights[deep], rope.heights[high]
+    rows = np.flatnonzero(ends)
+    low = edge - np.argmax(longer[rows], axis=1)
+    high = np.minimum(low + 1, edge)
+    span = rope.heights[high] - rope.heights[low]
+    square = _squares(span, *(table[rows, at] for table in (rope.lengths, rope.slopes) for at in (low, high)))
+    u0, u1 = np.zeros(len(rows)), np.ones(len(rows))
     for _ in range(24):  # halving: a metre down to less than a tenth of a micrometre
-        middle = (low_h + high_h) / 2
-        is_short = _between(rope, rows, deep, high, middle) <= length
-        low_h, high_h = np.where(is_short, low_h, middle), np.where(is_short, middle, high_h)
+        middle = (u0 + u1) / 2
+        is_short = _polynomial(square, middle) <= length[rows] ** 2
+        u0, u1 = np.where(is_short, u0, middle), np.where(is_short, middle, u1)
     grows = np.maximum(-rope.slopes[:, 0], _LEAST_GROWTH)
-    beyond = rope.heights[0] - np.maximum(length - rope.lengths[:, 0], 0.0) / grows
-    return np.where(ends, low_h, beyond)
-
-
-def _between(rope: RopeOver, rows: Integers, low: Integers, high: Integers, height: Floats) -> Floats:
-    """Rope at a height between two of those measured, one of each point, shape (n,). [m]"""
-    h0, h1 = rope.heights[low], rope.heights[high]
-    ends = (rope.lengths[rows, low], rope.lengths[rows, high], rope.slopes[rows, low], rope.slopes[rows, high])
-    return _length_at(h1 - h0, *ends, height - h0)
+    beyond: Floats = rope.heights[0] - np.maximum(length - rope.lengths[:, 0], 0.0) / grows
+    beyond[rows] = rope.heights[low] + u0 * span
+    return beyond
 
 
 def _refined(heights: Floats, lengths: Floats, slopes: Floats) -> tuple[Floats, Floats]:
     """More heights between those at which the rope was measured, shape (m,), and the rope there, shape (n, m). [m]"""
-    span = np.diff(heights)
-    share = np.arange(_BETWEEN) / _BETWEEN
-    run = (span[:, None] * share).ravel()
-    at = np.repeat(np.arange(len(span)), _BETWEEN)
-    ends = (lengths[:, at], lengths[:, at + 1], slopes[:, at], slopes[:, at + 1])
-    fine = _length_at(span[at], *ends, run)
-    return np.append(heights[at] + run, heights[-1]), np.concatenate([fine, lengths[:, -1:]], axis=1)
+    span, share = np.diff(heights), np.arange(_BETWEEN) / _BETWEEN
+    at = (heights[:-1, None] + span[:, None] * share).ravel()
+    square = _squares(span, lengths[:, :-1], lengths[:, 1:], slopes[:, :-1], slopes[:, 1:])
+    fine = np.sqrt(np.maximum(_polynomial(tuple(part[..., None] for part in square), share), 0.0))
+    return np.append(at, heights[-1]), np.concatenate([fine.reshape(len(lengths), -1), lengths[:, -1:]], axis=1)
 
 
-def _length_at(span: Floats, l0: Floats, l1: Floats, slope0: Floats, slope1: Floats, run: Floats) -> Floats:
-    """Rope between two heights `span` apart, `run` above the lower one: cubic through the squares of both ends.
+def _squares(span: Floats, l0: Floats, l1: Floats, slope0: Floats, slope1: Floats) -> tuple[Floats, ...]:
+    """Coefficients of the cubic through the squares of the rope at two heights `span` apart, by the share of the span.
 
     As long as the rope bends over the same edges its square is a parabola in height, and this is exact.
     """
-    wide = np.where(span > 0, span, 1.0)
-    u = run / wide
     q0, q1 = l0 * l0, l1 * l1
     m0, m1 = 2 * l0 * slope0 * span, 2 * l1 * slope1 * span
-    square = q0 + u * (m0 + u * (3 * (q1 - q0) - 2 * m0 - m1 + u * (2 * (q0 - q1) + m0 + m1)))
-    length: Floats = np.sqrt(np.maximum(square, 0.0))
-    return length
+    return q0, m0, 3 * (q1 - q0) - 2 * m0 - m1, 2 * (q0 - q1) + m0 + m1
+
+
+def _polynomial(coefficients: tuple[Floats, ...], u: Floats) -> Floats:
+    a, b, c, d = coefficients
+    value: Floats = a + u * (b + u * (c + u * d))
+    return value

@@ -37,7 +37,10 @@ _ORDER = (
         "taut_search", "spread", "see", "open_from", "part_view", "leave_over", "leave", "reach_saddles", "has_passed",
         "turns_away", "carry", "open_by", "between_cones", "halve", "sees_all", "cross", "grow", "search",
     ),
-    ("taut_query", "nearest", "gather_over", "gather", "try_straight", "try_window", "try_again", "answer"),
+    (
+        "taut_query", "ends_there", "nearest", "gather_over", "gather", "try_straight", "try_window", "try_again",
+        "answer",
+    ),
 )  # fmt: skip
 #: Functions called from outside, by what is compiled together.
 _ENTRIES = {"search": ("look", "is_hull_open", "search"), "answer": ("answer",)}

@@ -28,6 +28,7 @@ from ropewright.roof.taut_rows import (
     SOURCE_ROW,
     SOURCES,
     SPAN,
+    THERE,
     USED,
     USED_KEY,
     WORK,
@@ -37,9 +38,9 @@ from ropewright.roof.taut_rows import (
 from ropewright.roof.taut_space import copy, far_apart, is_open, over, put
 from ropewright.roof.taut_trim import BEYOND, is_past, least_by
 
-__all__ = ["answer", "gather", "gather_over", "nearest", "try_again", "try_straight", "try_window"]
+__all__ = ["answer", "ends_there", "gather", "gather_over", "nearest", "try_again", "try_straight", "try_window"]
 
-#: Handicap of a window whose edge the point lies on: the same path without a last leg of no length is wanted. [m]
+#: Handicap of a path that bends at the point itself: the same path without a last leg of no length is wanted. [m]
 ON_EDGE = 1e-10
 #: Ways longer than one that is known by more than this are not looked at. [m]
 LOOSE = 1e-8
@@ -62,7 +63,7 @@ def answer(d: Table, n: Counts, goals: Table, answers: Table, count: int) -> Non
         d[GOAL], d[GOAL + 1], d[GOAL + 2] = goals[3 * k], goals[3 * k + 1], goals[3 * k + 2]
         # neighbours often have the same way; only a bound is taken from it, so that a goal's answer is its own
         waiting = gather(d, n, (try_again(d, n, by) if by > 0 else try_straight(d, n, -by)) + LOOSE)
-        best, by, place = inf, -n[SOURCES], 0.0
+        best, by, place, length = inf, -n[SOURCES], 0.0, inf
         while waiting > 0:
             h, last = nearest(d, n, waiting), n[HEAP] + EVENT_ROW * (waiting - 1)
             if d[h] >= best:
@@ -71,14 +72,15 @@ def answer(d: Table, n: Counts, goals: Table, answers: Table, count: int) -> Non
             d[h], d[h + EVENT] = d[last], d[last + EVENT]
             waiting -= 1
             far = try_window(d, n, event, best) if event > 0 else try_straight(d, n, -event)
-            if far < best:
-                best, by, place = far, event, d[n[WORK] + PLACE]
+            late = far + (ON_EDGE if event > 0 and ends_there(d, n, event) else 0.0)
+            if late < best:
+                best, by, place, length = late, event, d[n[WORK] + PLACE], far
         if by > 0:
             put(d, GOAL, int(d[by + EDGE]), place)
         else:
             copy(d, GOAL, -by)
         a = ANSWER_ROW * k
-        answers[a], answers[a + ANSWER_BY] = best, by
+        answers[a], answers[a + ANSWER_BY] = length, by
         for c in range(3):
             answers[a + ANSWER_BEND + c] = d[GOAL + c]
 
@@ -114,13 +116,12 @@ def gather_over(d: Table, e: int, h: int, limit: float) -> int:
     sense, senses = 0 if right > left else 1, 1
     if abs(left) <= d[ON_FACE] and abs(right) <= d[ON_FACE]:
         sense, senses = 0, 2
-    late = ON_EDGE if r < ON_EDGE else 0.0
     for i in range(int(d[e + USED + sense]), int(d[e + USED + sense + senses])):
         w = int(d[i])
         if d[w + KEY] + near < limit:
             least = least_by(d, w, a, r)
             if least < limit:
-                d[h], d[h + EVENT] = least + late, w
+                d[h], d[h + EVENT] = least, w
                 h += EVENT_ROW
     return h
 
@@ -132,6 +133,12 @@ def try_again(d: Table, n: Counts, w: int) -> float:
     if not is_past(d, GOAL, e, int(d[w + SENSE])) or least_by(d, w, a, r) == inf:
         return inf
     return try_window(d, n, w, inf)
+
+
+def ends_there(d: Table, n: Counts, w: int) -> bool:
+    """True if the path just measured by a window bends at the goal itself."""
+    put(d, THERE, int(d[w + EDGE]), d[n[WORK] + PLACE])
+    return far_apart(d, GOAL, THERE) < ON_EDGE
 
 
 def nearest(d: Table, n: Counts, waiting: int) -> int:
