@@ -148,6 +148,7 @@ def joined(parts: Sequence[tuple[EdgePoints, RopeOver]]) -> Joined:
         slopes=np.concatenate([over.slopes for _, over in parts])[at],
         turn=np.concatenate([over.turn for _, over in parts])[at],
         upstream=np.concatenate([np.broadcast_to(over.upstream, over.turn.shape) for _, over in parts])[at],
+        is_step=np.concatenate([np.broadcast_to(over.is_step, over.turn.shape) for _, over in parts])[at],
     )
     over.lengths[apart] = _OUT_OF_REACH
     return Joined(edges, over, np.array(owner, np.int64), at)

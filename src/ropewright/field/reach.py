@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from ropewright.field.bends import upstream_turns
 from ropewright.roof.path import TautPaths
 
-__all__ = ["FallGeometry", "RopeOver", "fall_geometry", "nearest_over", "rope_over"]
+__all__ = ["STEP_DOWN", "FallGeometry", "RopeOver", "fall_geometry", "nearest_over", "rope_over"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -32,6 +32,9 @@ _STANCES = 5
 _DEPTHS = (6.0, 5.0, 4.0, 3.2, 2.5, 1.9, 1.4, 0.9, 0.5, 0.2, 0.02)
 #: Between two of them the square of the rope's length is a parabola as long as the rope bends over the same edges.
 _BETWEEN = 16
+#: Nobody falls over an edge with the roof's own lower part so near below: they step down, or stumble on to the edges of
+#: that part, which are asked for themselves. [m] Judgement: a stair riser is about 0.2 m.
+STEP_DOWN = 0.25
 #: Rope this much short still reaches: rounding. [m]
 _NOISE = 1e-9
 #: A last piece of rope shorter than this has no direction that could be trusted: a bend on the spot itself. [m]
@@ -50,6 +53,8 @@ class RopeOver:
     turn: Floats  #: (n,) angle by which the rope bends over the edge when a body hangs below it [rad]
     #: (n,) What it turns before that, as a mean over its length; see `ropewright.field.bends.mean_turn`. [rad]
     upstream: Floats = field(default_factory=lambda: np.zeros(1))
+    #: (n,) True where the edge is no more than a step down to a lower part of the roof, which nobody falls over.
+    is_step: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(1, bool))
 
     @cached_property
     def edge(self) -> int:
@@ -76,8 +81,8 @@ class RopeOver:
 
     @cached_property
     def nearest(self) -> Floats:
-        """Shortest rope with which the worker gets to the edge, standing or bent, shape (n,). [m]"""
-        nearest: Floats = self.stances[1].min(axis=1)
+        """Shortest rope with which the worker gets to the edge, standing or bent, shape (n,); infinite over a step."""
+        nearest: Floats = np.where(self.is_step, np.inf, self.stances[1].min(axis=1))
         return nearest
 
 
@@ -144,6 +149,7 @@ def rope_over(
         slopes=slopes,
         turn=np.arccos(np.clip(-slopes[:, edge], -1.0, 1.0)),
         upstream=upstream_turns(paths, points, to_edge[:, 0] <= reach),
+        is_step=np.zeros(n, bool) if room is None else room <= STEP_DOWN,
     )
 
 
@@ -212,7 +218,7 @@ def fall_geometry(rope: RopeOver, length: Floats, slide: Floats | None = None) -
     is shortest grows by less, and lets the body fall further before it is taut. Derived in docs/derivations.md.
     """
     heights, to_stance = rope.stances
-    allowed = to_stance <= length[:, None] + _NOISE
+    allowed = (to_stance <= length[:, None] + _NOISE) & ~rope.is_step[:, None]
     reached: NDArray[np.bool_] = np.asarray(allowed.any(axis=1))
     last = len(heights) - 1
     top = last - np.argmax(allowed[:, ::-1], axis=1)
@@ -266,7 +272,7 @@ def _refined(heights: Floats, lengths: Floats, slopes: Floats) -> tuple[Floats, 
     at = (heights[:-1, None] + span[:, None] * share).ravel()
     square = _squares(span, lengths[:, :-1], lengths[:, 1:], slopes[:, :-1], slopes[:, 1:])
     fine = np.sqrt(np.maximum(_polynomial(tuple(part[..., None] for part in square), share), 0.0))
-    return np.append(at, heights[-1]), np.concatenate([fine.reshape(len(lengths), -1), lengths[:, -1:]], axis=1)
+    return np.append(at, heights[-1]), np.concatenate([fine.reshape(len(lengths), len(at)), lengths[:, -1:]], axis=1)
 
 
 def _squares(span: Floats, l0: Floats, l1: Floats, slope0: Floats, slope1: Floats) -> tuple[Floats, ...]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ropewright.field.reach import STEP_DOWN
 from ropewright.job.law_errors import error_assumptions
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.sliding import sliding_assumption
 from ropewright.quantity import Dimension, show
+from ropewright.roof import EdgeType
 
 __all__ = ["assumptions"]
 
@@ -39,6 +41,12 @@ def _of_the_method(job: Job) -> Iterator[str]:
         "A fall is taken plumb at each edge point, and the swing after it judged by where the body comes to hang; only "
         "the worst in force, in room below and in swing are also followed in three dimensions."
     )
+    if any(edge.type is EdgeType.WALL for edge in job.roof.edges):
+        step = show(STEP_DOWN, Dimension.LENGTH, job.units, toward="high")
+        yield (
+            f"Over an edge that is a step of no more than {step} down to a lower part of the same roof nobody falls: "
+            "who stumbles there comes to the edges of that part, which are asked for themselves."
+        )
     yield "Walls stand straight under the edge of the roof; soffits are left out."
     yield "Anchor, lanyard webbing and body do not give, which makes the force higher than it will be."
     yield "Force on a person is taken as that on a rigid mass of the same weight, which is higher."
