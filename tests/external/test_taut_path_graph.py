@@ -56,6 +56,19 @@ def dormer() -> Roof:
     )
 
 
+def overlaid() -> Roof:
+    """The same dormer laid over a slope that is not cut: its roof goes on below the slope, as city models have it."""
+    return Roof(
+        (
+            facet("south", [(0, 0, 3), (10, 0, 3), (10, 5, 7), (0, 5, 7)]),
+            facet("north", [(0, 5, 7), (10, 5, 7), (10, 10, 3), (0, 10, 3)]),
+            facet("west of dormer", [(4, 1.5, 5.4), (5, 1.5, 6.2), (5, 4.6, 6.2), (4, 4.6, 5.4)]),
+            facet("east of dormer", [(5, 1.5, 6.2), (6, 1.5, 5.4), (6, 4.6, 5.4), (5, 4.6, 6.2)]),
+        ),
+        (),
+    )
+
+
 def skylight() -> Roof:
     roof = roof_from_outline([(0, 0), (10, 0), (10, 8), (0, 8)], form="gable", pitches=[45], eave_height=3.0)
     ring = np.array([(4.0, 1.0, 4.0), (6.0, 1.0, 4.0), (6.0, 2.5, 5.5), (4.0, 2.5, 5.5)])
@@ -63,7 +76,8 @@ def skylight() -> Roof:
 
 
 @pytest.mark.parametrize(
-    ("make", "spacing"), [(ell, 1.6), (cross, 1.6), (step, 1.0), (crossed, 1.0), (dormer, 1.3), (skylight, 1.0)]
+    ("make", "spacing"),
+    [(ell, 1.6), (cross, 1.6), (step, 1.0), (crossed, 1.0), (dormer, 1.3), (overlaid, 0.8), (skylight, 1.0)],
 )
 def test_ropes_are_as_long_as_the_shortest_way_of_a_fine_graph(make: Callable[[], Roof], spacing: float) -> None:
     roof, random = make(), np.random.default_rng(11)
@@ -101,3 +115,15 @@ def test_over_a_valley_the_rope_leaves_the_roof() -> None:
     d = np.linspace(0.0, 3.0, 30_001)
     over_valley = 2.0 * np.sqrt((1.5 + d) ** 2 + (d - 1.5) ** 2 + (d - 1.5) ** 2)
     assert path.length < over_valley.min() - 0.1
+
+
+def test_a_dormer_laid_over_a_slope_is_the_same_solid_as_one_let_into_it() -> None:
+    """What lies below the slope changes no rope; ropes about the dormer agree with the graph on both."""
+    random = np.random.default_rng(5)
+    xy = random.uniform((2.5, 0.5), (7.5, 6.0), (30, 2))
+    laid, let_in = overlaid(), dormer()
+    points = np.column_stack([xy, height(laid, xy)])
+    for anchor in points[:4]:
+        assert TautPaths(laid, anchor).lengths(points) == pytest.approx(
+            TautPaths(let_in, anchor).lengths(points), abs=1e-9
+        )

@@ -18,6 +18,7 @@ from ropewright.roof.taut_rows import (
     BEND,
     BEND_ROW,
     BENDS,
+    CONVEX,
     EDGE,
     EXACT,
     FIRST,
@@ -258,7 +259,12 @@ def length_by(d: Table, n: Counts, w: int) -> float:
 
 
 def is_clear(d: Table, n: Counts, w: int) -> bool:
-    """True if the path by a window just measured is clear, leg by leg; only the last leg counts where all else is."""
+    """True if the path by a window just measured is clear, leg by leg; only the last leg counts where all else is.
+
+    A leg starts on a face and goes on above that face's plane, under which a building lies that is convex.
+    """
+    if n[CONVEX] == 1:
+        return True
     copy(d, HERE, GOAL)
     k, source = 0, 0
     while w > 0:

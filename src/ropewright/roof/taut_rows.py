@@ -29,9 +29,9 @@ class Counts(Protocol):
 EDGES, EDGE_COUNT, LINKS, SIDES, SIDE_COUNT, PIECES, PIECE_COUNT = 0, 1, 2, 3, 4, 5, 6
 SOURCES, SOURCE_COUNT, SEES, WORK, HEAP, WINDOWS, ALL_MARKS = 7, 8, 9, 10, 11, 12, 18
 # Where the next window goes, and where windows end; what waits in the heap; bends of the path last measured; 1 once
-# there was no room; where the heap ends.
-NEXT, END, WAITING, BENDS, FULL, HEAP_END = 13, 14, 15, 16, 17, 19
-COUNTS = 20
+# there was no room; where the heap ends; 1 if the whole building is convex.
+NEXT, END, WAITING, BENDS, FULL, HEAP_END, CONVEX = 13, 14, 15, 16, 17, 19, 20
+COUNTS = 21
 
 # In `d` at the start: depth that counts as touching, depth below a side that is blocked, height over a face's plane
 # that counts as on it.

@@ -58,7 +58,7 @@ def table_of(solid: RoofSolid, depth: float = DEEP) -> RoofTable:
     d, n = layout.filled()
     for row in range(n[r.LINKS], n[r.LINKS] + len(layout.links.low) * r.LINK_ROW, r.LINK_ROW):
         d[r.HULL : r.HULL + 12] = layout.hulls[(row - n[r.LINKS]) // r.LINK_ROW]
-        d[row + r.IN_SIGHT] = code["is_hull_open"](d, n)
+        d[row + r.IN_SIGHT] = bool(d[row + r.IN_SIGHT]) or code["is_hull_open"](d, n)
     for source in range(1, n[r.SOURCE_COUNT]):
         code["look"](d, n, n[r.SOURCES] + source * r.SOURCE_ROW)
     return RoofTable(d, n, floor)
@@ -107,6 +107,7 @@ class _Layout:
         n[list(sizes)], n[r.WINDOWS] = starts[:-1], starts[-1]
         n[r.EDGE_COUNT], n[r.SIDE_COUNT] = count, len(screen.length)
         n[r.PIECE_COUNT], n[r.SOURCE_COUNT] = len(pieces.planes), self.sources
+        n[r.CONVEX] = self._is_convex()
         # what touches a wall, rounded to its inside, is outside of the building, and to be reached
         d[r.TOUCH], d[r.DEPTH], d[r.ON_FACE] = pieces.give, screen.depth, pieces.give + SLACK
         part = {which: d[n[which] : n[which] + size] for which, size in sizes.items()}
@@ -119,6 +120,12 @@ class _Layout:
         )
         self._sources(part[r.SOURCES].reshape(-1, r.SOURCE_ROW), part[r.SEES], n, marks)
         return d, n
+
+    def _is_convex(self) -> bool:
+        """True if the building lies under or behind the face of every edge."""
+        corners, edges = self.solid.mesh.corners, self.edges
+        over = [corners @ face.T - np.einsum("ei,ei->e", edges.start, face) for face in edges.faces]
+        return self.sources == 1 and bool(np.max(over, initial=-np.inf) <= self.solid.pieces.give)
 
     def _edges(self, rows: Floats, n: Ints) -> None:
         edges, first = self.edges, n[r.LINKS] + r.LINK_ROW * self.links.first
@@ -138,6 +145,7 @@ class _Layout:
         rows[:, r.FROM_LOW], rows[:, r.FROM_HIGH] = links.low, links.high
         rows[:, r.TO_LOW], rows[:, r.TO_HIGH] = links.next_low, links.next_high
         rows[:, r.APART], rows[:, r.COPLANAR] = _least_apart(*ends), links.coplanar
+        rows[:, r.IN_SIGHT] = n[r.CONVEX]
         rows[:, r.TO], rows[:, r.TO_SENSE] = n[r.EDGES] + r.EDGE_ROW * links.next, links.next_sense
 
     def _pieces(self, flat: Floats, start: int) -> None:
