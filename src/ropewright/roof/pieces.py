@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,8 @@ Ints = NDArray[np.int64]
 GIVE = 1e-7
 #: How far a piece reaches past a seam with its neighbour, so that nothing slips through between them. [m]
 _SEAM = 1e-9
+#: More than pieces reach past their boxes. [m]
+_LET_OUT = 1e-6
 #: Half the width of a strip that closes the joint where a roof meets a higher one. [m]
 _STRIP = 1e-6
 #: How far a strip lies below the line it closes, so that its level top does not stand out of a sharp ridge. [m]
@@ -91,10 +94,27 @@ class Pieces:
     def heights(self, xy: Floats, margin: float = 0.0) -> Floats:
         """Height of the surface at plan points, shape (n, 2); -inf beside it. [m]"""
         heights = np.full(len(xy), -np.inf)
-        for piece, plane in enumerate(self.planes):
-            here = self.inside(piece, xy, margin)
-            heights[here] = np.maximum(heights[here], xy[here] @ plane[:2] + plane[2])
+        # all points and pieces at once, those first whose boxes meet: one piece after another took ten times as long
+        x, y, reach = xy[:, 0, None], xy[:, 1, None], _LET_OUT - min(margin, 0.0)
+        x0, x1, y0, y1, _ = self.boxes.T
+        of, piece = np.nonzero((x >= x0 - reach) & (x <= x1 + reach) & (y >= y0 - reach) & (y <= y1 + reach))
+        px, py = xy[of, 0], xy[of, 1]
+        within = np.ones(len(of), dtype=bool)
+        for a, b, c in self._even[:, :, piece]:
+            within &= a * px + b * py + c > margin
+        a, b, c = self.planes[piece[within]].T
+        np.maximum.at(heights, of[within], a * px[within] + b * py[within] + c)
         return heights
+
+    @cached_property
+    def _even(self) -> Floats:
+        """Half-planes piece by piece, shape (most, 3, p), filled up with one that is true everywhere."""
+        counts = np.diff(self.first)
+        even = np.zeros((int(counts.max()), 3, len(counts)))
+        even[:, 2, :] = np.inf
+        for k, (start, count) in enumerate(zip(self.first, counts, strict=False)):
+            even[:count, :, k] = self.halves[start : start + count]
+        return even
 
 
 def _positive(at: Floats, rate: Floats) -> tuple[float, float] | None:
