@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from ropewright.cli.rope_batch import batch
+from ropewright.cli.rope_choose import choose
 from ropewright.cli.rope_judge import judge
 from ropewright.cli.rope_stretch import stretch
 
@@ -16,6 +17,7 @@ def rope() -> None:
     """Say what rope is worth."""
 
 
+rope.add_command(choose)
 rope.add_command(judge)
 rope.add_command(batch)
 rope.add_command(stretch)
