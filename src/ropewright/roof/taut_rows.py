@@ -87,10 +87,11 @@ VIEW_ROW = 2
 # held, pivot, point.
 BEND, PLACE, MOVED, STEP, FIRST, MAIN, UPPER, HELD, PIVOT, SPOT = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
 BEND_ROW = 12
-# A window, as in `Windows`; IS_OPEN: every path by it is clear. PARENT is 0 for none.
+# A window, as in `Windows`; IS_OPEN: every path by it is clear. PARENT is 0 for none. MIDDLE: place at which the
+# image of a skew window is right.
 SOURCE, PARENT, EDGE, SENSE, EXACT, IS_OPEN, OFFSET, P, Q, LOW, HIGH = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10
-LENGTH, SLOPE, KEY = 11, 13, 15
-WINDOW_ROW = 16
+LENGTH, SLOPE, KEY, MIDDLE = 11, 13, 15, 16
+WINDOW_ROW = 17
 # What waits: its key, and its window, or less its source.
 EVENT = 1
 EVENT_ROW = 2

@@ -28,6 +28,7 @@ from ropewright.roof.taut_rows import (
     LINE,
     LOW,
     MARK_ROW,
+    MIDDLE,
     MOST,
     OFFSET,
     ON_FACE,
@@ -48,6 +49,8 @@ __all__ = [
 
 #: As in `ropewright.roof.links` and `ropewright.roof.windows`. [m]
 SLACK, NARROW, BEYOND = 1e-9, 1e-8, 1e-7
+#: A path shorter than this has no direction. [m]
+SHORT = 1e-6
 
 
 def trim(d: Table, n: Counts, w: int, fine: int) -> int:
@@ -161,7 +164,7 @@ def set_key(d: Table, n: Counts, w: int) -> None:
         middle = 0.5 * (low + high)
         length, slant = reckon(d, n, w, middle, 0.0)
         away = length - d[w + OFFSET]
-        d[w + P] = middle - away * slant
+        d[w + MIDDLE], d[w + P] = middle, middle - away * slant
         d[w + Q] = away * sqrt(max(0.0, 1.0 - slant * slant))
 
 
@@ -186,6 +189,11 @@ def least_by(d: Table, w: int, a: float, r: float) -> float:
             return inf
         wave = d[w + LENGTH + end] + slope * (a - place) + r * sqrt(1.0 - slope * slope)
         least, place, sign = max(least, wave - 1e-12), high, -1.0
+    t, q = d[w + MIDDLE] - d[w + P], d[w + Q]
+    away = sqrt(t * t + q * q)
+    if away > SHORT:
+        wave = d[w + OFFSET] + away + (t * (a - d[w + MIDDLE]) + r * q) / away
+        least = max(least, wave - 1e-12)
     return least
 
 
