@@ -135,3 +135,20 @@ def test_drawing_shows_every_spool_within_its_bounds(tmp_path: Path) -> None:
     assert all(float(bar.get("y", 0)) + float(bar["height"]) <= height + 1e-6 for bar in bars)
     words = " ".join(tag.text or "" for tag in root.iter() if tag.tag.endswith("text"))
     assert words.count("spool") == 4
+
+
+def test_lines_of_a_job_are_shown_part_by_part(tmp_path: Path) -> None:
+    path = tmp_path / "cut.toml"
+    job = ROOT / "examples" / "gable-house.toml"
+    path.write_text(
+        f"units = 'us'\njob = '{job}'\n[lines]\nend = '2 ft'\n"
+        "[[spool]]\nname = 'A'\nlength = '100 ft'\nrope = 'polyester, sheathed core, 11.1 mm'\n"
+        "[[spool]]\nname = 'B'\nlength = '100 ft'\nrope = 'polyester-polyolefin, laid, 15.9 mm'\n"
+    )
+    answer = json.loads(CliRunner().invoke(main, ["cut", str(path), "--json"]).stdout)
+    assert [line["name"] for line in answer["lines"]] == ["blue", "white"]
+    for line, piece in zip(answer["lines"], answer["pieces"], strict=True):
+        assert line["length_m"] == pytest.approx(sum(part["length_m"] for part in line["parts"]))
+        assert line["length_m"] == pytest.approx(piece["length_m"])
+    text = CliRunner().invoke(main, ["cut", str(path)]).stdout
+    assert "11 ft 0 in  anchor to stop" in text

@@ -33,8 +33,8 @@ __all__ = ["cut"]
 def cut(file: Path, svg: Path | None, *, as_json: bool) -> None:
     """Cut pieces off the spools in stock with the least waste.
 
-    The file lists pieces and spools; docs/cut-file.md describes it. Exit status 1 where the stock does not give them
-    all.
+    The file lists pieces, or names a job whose lines are cut, and spools; docs/cut-file.md describes it. Exit status 1
+    where the stock does not give them all.
     """
     from ropewright.job.cut_file import cut_all, read_cut_file
 
@@ -42,7 +42,7 @@ def cut(file: Path, svg: Path | None, *, as_json: bool) -> None:
     plans = cut_all(asked)
     if svg is not None:
         _draw(asked, plans, svg)
-    click.echo(json.dumps(_answer(plans), indent=2) if as_json else "\n".join(_lines(asked, plans)))
+    click.echo(json.dumps(_answer(asked, plans), indent=2) if as_json else "\n".join(_lines(asked, plans)))
     sys.exit(1 if any(plan.uncut for plan in plans.values()) else 0)
 
 
@@ -56,7 +56,7 @@ def _draw(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:
         raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
 
 
-def _answer(plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
+def _answer(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
     cuts = [(rope, one) for rope, plan in plans.items() for one in plan.cuts]
     bounds = [plan.bound for plan in plans.values()]
     return {
@@ -75,6 +75,15 @@ def _answer(plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
             }
             for rope, one in cuts
         ],
+        "lines": [
+            {
+                "name": line.name,
+                "rope": line.rope,
+                "length_m": line.length,
+                "parts": [{"name": part.name, "length_m": part.length} for part in line.parts],
+            }
+            for line in asked.lines
+        ],
         "uncut": [
             {"name": name, "length_m": length, "rope": rope}
             for rope, plan in plans.items()
@@ -89,6 +98,10 @@ def _answer(plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
 
 
 def _lines(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> Iterator[str]:
+    for line in asked.lines:
+        yield f"line {line.name} ({line.rope}): {_tape(line.length, asked.units, 'high')}"
+        yield from (f"  {_tape(part.length, asked.units, 'high'):>12}  {part.name}" for part in line.parts)
+        yield ""
     for rope, plan in plans.items():
         yield rope
         for one in plan.cuts:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from ropewright.errors import InputErrors
+from ropewright.job.cut_lines import LineToCut, read_lines
 from ropewright.job.reading import Faults, Table
 from ropewright.job.toml_file import read_toml
 from ropewright.quantity import Dimension, UnitSystem
@@ -55,12 +56,15 @@ class CutFile:
         Rope that each cut takes. [m]
     keep : float
         Rests at least so long go back into stock; infinite: none does. [m]
+    lines : tuple of LineToCut
+        Lines of a job among the pieces, with the parts of their length.
     """
 
     units: UnitSystem
     ropes: tuple[RopeToCut, ...]
     per_cut: float
     keep: float
+    lines: tuple[LineToCut, ...] = ()
 
 
 def read_cut_file(path: Path) -> CutFile:
@@ -78,21 +82,34 @@ def read_cut_file(path: Path) -> CutFile:
     units = top.choice("units", [system.value for system in UnitSystem])
     per_cut = top.quantity("per_cut", Dimension.LENGTH, (0.0, 1.0)) or 0.0
     keep = top.quantity("keep", Dimension.LENGTH, _LENGTHS)
-    pieces = _entries(top, "piece", Piece)
+    lines = read_lines(top, path.parent, faults)
+    pieces = [
+        *((line.rope, line.piece) for line in lines),
+        *_entries(top, "piece", Piece, needed=top.get("job") is None),
+    ]
+    _unlike(top, [piece.name for _, piece in pieces])
     spools = _entries(top, "spool", Spool)
     top.close()
     if faults.found:
         raise InputErrors("the cutting list can't be used", [fault.located(str(path)) for fault in faults.found])
-    return CutFile(UnitSystem(units), tuple(_by_rope(pieces, spools)), per_cut, math.inf if keep is None else keep)
+    ropes = tuple(_by_rope(pieces, spools))
+    return CutFile(UnitSystem(units), ropes, per_cut, math.inf if keep is None else keep, lines)
 
 
-def _entries(top: Table, key: str, kind: type[_Entry]) -> list[tuple[str, _Entry]]:
-    """Read the entries of one kind, each with the name of its rope."""
-    top.require(key, f"give each {key} its own heading [[{key}]]")
-    found = [_entry(table, kind) for table in top.tables(key)]
-    names = [entry.name for _, entry in found]
+def _unlike(top: Table, names: Sequence[str], key: str = "piece") -> None:
+    """Keep a fault where two entries, lines of the job among them, are called alike."""
     for name in sorted({name for name in names if name and names.count(name) > 1}):
         top.fault(key, name, "give every one a name of its own, and 'count' where several are alike")
+
+
+def _entries(top: Table, key: str, kind: type[_Entry], *, needed: bool = True) -> list[tuple[str, _Entry]]:
+    """Read the entries of one kind, each with the name of its rope."""
+    if needed:
+        top.require(key, f"give each {key} its own heading [[{key}]]")
+    found = [_entry(table, kind) for table in top.tables(key)]
+    names = [entry.name for _, entry in found]
+    if kind is Spool:
+        _unlike(top, names, key)
     if sum(entry.count for _, entry in found) > MOST:
         top.fault(key, sum(entry.count for _, entry in found), f"give {MOST} at most in all")
     return found
