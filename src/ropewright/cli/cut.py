@@ -28,9 +28,10 @@ __all__ = ["cut"]
 @click.command(epilog="Example: ropewright cut examples/cutting-list.toml --svg cuts.svg")
 @click.argument("file", metavar="FILE.toml", type=click.Path(path_type=Path))
 @click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the cuts on each spool.")
+@click.option("--labels", type=click.Path(path_type=Path), help="File for a PDF of labels, one for each piece.")
 @json_option
 @shows_input_errors
-def cut(file: Path, svg: Path | None, *, as_json: bool) -> None:
+def cut(file: Path, svg: Path | None, labels: Path | None, *, as_json: bool) -> None:
     """Cut pieces off the spools in stock with the least waste.
 
     The file lists pieces, or names a job whose lines are cut, and spools; docs/cut-file.md describes it. Exit status 1
@@ -42,6 +43,8 @@ def cut(file: Path, svg: Path | None, *, as_json: bool) -> None:
     plans = cut_all(asked)
     if svg is not None:
         _draw(asked, plans, svg)
+    if labels is not None:
+        _label(asked, plans, labels)
     click.echo(json.dumps(_answer(asked, plans), indent=2) if as_json else "\n".join(_lines(asked, plans)))
     sys.exit(1 if any(plan.uncut for plan in plans.values()) else 0)
 
@@ -54,6 +57,17 @@ def _draw(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:
         write_text_atomic(path, cuts_svg(asked, plans))
     except OSError as error:
         raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
+
+
+def _label(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:
+    from ropewright.sheets.cut_labels import labels_pdf
+    from ropewright.sheets.writing import write_bytes_atomic
+
+    made = labels_pdf(asked, plans)
+    try:
+        write_bytes_atomic(path, made)
+    except OSError as error:
+        raise FileError("--labels", str(path), f"give a file that can be written ({error.strerror})") from error
 
 
 def _answer(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:

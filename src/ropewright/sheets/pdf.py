@@ -56,13 +56,13 @@ def pdf_bytes(assessment: Assessment, *, drawn: str | None = None) -> bytes:
     return compiled(pdf_content(assessment, drawn=drawn), assessment.job.date or _NO_DATE)
 
 
-def compiled(content: dict[str, Any], day: date) -> bytes:
-    """Return the template filled with `content`; a drawing without a text for those who can't see it is an error."""
+def compiled(content: dict[str, Any], day: date, *, template: str = "plan") -> bytes:
+    """Return a template filled with `content`; a drawing without a text for those who can't see it is an error."""
     import typst  # late: nobody who only wants JSON should wait for it
 
-    template = resources.files("ropewright.sheets").joinpath("templates/plan.typ").read_bytes()
+    text = resources.files("ropewright.sheets").joinpath(f"templates/{template}.typ").read_bytes()
     made = typst.compile(
-        template,
+        text,
         sys_inputs={"content": json.dumps(content, ensure_ascii=False, allow_nan=False)},
         font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())]),
         format="pdf",
