@@ -93,6 +93,10 @@ def test_heat_by_the_sling_rule_and_the_fibre_s_own_figure(fibre: str, temperatu
     assert heat_answer(fibre, temperature).verdict.value == expected
 
 
+def test_temperature_is_told_in_both_units() -> None:
+    assert "82.2 degC (180 degF)" in heat_answer("nylon", 90.0).reason
+
+
 @pytest.mark.parametrize("chemical", CHEMICALS)
 @pytest.mark.parametrize("fibre", fibre_names())
 def test_memory_alone_never_says_that_a_fibre_stands_a_chemical(fibre: str, chemical: str) -> None:

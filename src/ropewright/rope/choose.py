@@ -237,6 +237,11 @@ def _strength_answer(needed: RuleFigure, strength: Figure | None) -> Suited:
     return answer(Verdict.ASK, reason, strength.source, strength.grade)
 
 
+def _both(length: float) -> str:
+    """Diameter in both units, since a reason does not know which its reader uses."""
+    return f"{length * 1000:g} mm ({length / 0.0254:.3f} in)"
+
+
 def _grab_answer(setting: Setting) -> Suited:
     """Whether the rope is as thick as the grab is marked for."""
     question = "Is the rope as thick as the grab is marked for?"
@@ -245,5 +250,5 @@ def _grab_answer(setting: Setting) -> Suited:
         return Suited("grab", Verdict.ASK, question, reason, _UNTOLD, Grade.NONE)
     low, high = setting.grab
     inside = low <= setting.diameter <= high
-    reason = f"The grab is marked for {low * 1000:g} mm to {high * 1000:g} mm; this is {setting.diameter * 1000:g} mm."
+    reason = f"The grab is marked for {_both(low)} to {_both(high)}; this is {_both(setting.diameter)}."
     return Suited("grab", Verdict.HOLDS if inside else Verdict.FAILS, question, reason, _TOLD, Grade.NONE)

@@ -99,6 +99,11 @@ def _own_heat(fibre: str) -> Figure | None:
     return min(known, key=lambda figure: figure.value.low, default=None)
 
 
+def _both(celsius: float) -> str:
+    """Temperature in both units, since a reason does not know which its reader uses."""
+    return f"{celsius:g} degC ({celsius * 1.8 + 32:.0f} degF)"
+
+
 def _is_common(fibre: str) -> bool:
     """Whether documents that were read speak of the heat of this fibre: nylon, polyester, polypropylene."""
     return fibres()[fibre].family in (Family.POLYAMIDE, Family.POLYESTER) or fibre == "polypropylene"
@@ -132,10 +137,10 @@ def heat_answer(fibre: str, temperature: float) -> Suited:
     general, own = fibre_properties()["any fibre"], _own_heat(fibre)
     least, greatest = general["least sling temperature"], general["greatest sling temperature"]
     if own is not None and temperature >= own.value.low:
-        reason = f"{own.key.split('/')[0].capitalize()} is past use from {own.value.low:g} degC on."
+        reason = f"{own.key.split('/')[0].capitalize()} is past use from {_both(own.value.low)} on."
         return Suited("heat", Verdict.FAILS, question, reason, own.source, own.grade)
     if not least.value.low <= temperature <= greatest.value.low:
-        reason = f"Fibre-rope slings end at {least.value.low:g} degC and {greatest.value.low:g} degC: ask the maker."
+        reason = f"Fibre-rope slings end at {_both(least.value.low)} and {_both(greatest.value.low)}: ask the maker."
         return Suited("heat", Verdict.ASK, question, reason, greatest.source, greatest.grade)
     if not _is_common(fibre):
         reason = "Nothing that was read gives this fibre's working temperature: ask its maker."
