@@ -57,3 +57,16 @@ def test_it_is_no_more_than_the_share_that_a_fall_in_motion_takes(gable):
     mean = float(np.exp(-0.5 * upstream_turns(gable, point, np.array([True]))[0]))
     assert mean <= upstream_share(gable, point, 0.5)[0]
     assert mean == pytest.approx(upstream_share(gable, point, 0.5)[0], abs=0.03)
+
+
+def test_many_ropes_turn_as_each_does_by_itself():
+    """Over ridge, hips and valley of an L, some ropes bend nowhere, some once, some more often."""
+    plan = [(0, 0), (14, 0), (14, 7), (7, 7), (7, 14), (0, 14)]
+    roof = roof_from_outline(plan, form="hip", pitches=[40], eave_height=4)
+    paths = TautPaths(roof, [3.5, 11.0, 4 + 3.0 * np.tan(np.radians(40))])
+    points = np.array([[x, y, 4.0] for x, y in ((0, 3), (3, 0), (12, 0), (14, 5), (10, 7), (7, 9), (2, 14), (0, 13))])
+    one_by_one = [mean_turn(paths.path(point)) for point in points]
+    assert upstream_turns(paths, points, np.ones(len(points), bool)) == pytest.approx(one_by_one, abs=1e-9)
+    assert len({len(corners) for corners in paths.corners(points)}) >= 2
+    for corners, point in zip(paths.corners(points), points, strict=True):
+        assert corners == pytest.approx(paths.path(point).points, abs=1e-12)

@@ -57,6 +57,24 @@ def upstream_turns(paths: TautPaths, points: Floats, wanted: NDArray[np.bool_]) 
     at = np.flatnonzero(wanted)
     if len(at):
         away = np.linalg.norm(paths.last_bends(points[at]) - paths.anchor, axis=1)
-        for i in at[away > _AT_ANCHOR].tolist():
-            turns[i] = mean_turn(paths.path(points[i]))
+        bent = at[away > _AT_ANCHOR]
+        if len(bent):
+            turns[bent] = _mean_turns(paths.corners(points[bent]))
+    return turns
+
+
+def _mean_turns(ropes: list[Floats]) -> Floats:
+    """Mean turn of each rope by its corners, those with as many corners at once; see `mean_turn`. [rad]"""
+    turns = np.zeros(len(ropes))
+    counts = np.array([len(rope) for rope in ropes])
+    for count in np.unique(counts).tolist():
+        alike = np.flatnonzero(counts == count)
+        legs = np.diff(np.array([ropes[i] for i in alike]), axis=1)
+        far = np.linalg.norm(legs, axis=2)
+        cosine = (legs[:, 1:] * legs[:, :-1]).sum(axis=2) / np.maximum(far[:, 1:] * far[:, :-1], 1e-300)
+        turn = np.arccos(np.clip(cosine, -1.0, 1.0))
+        # what each leg but the last turns between it and the edge
+        turned = np.cumsum(turn[:, ::-1], axis=1)[:, ::-1]
+        whole = far.sum(axis=1)
+        turns[alike] = np.divide((far[:, :-1] * turned).sum(axis=1), whole, out=np.zeros(len(alike)), where=whole > 0)
     return turns

@@ -108,8 +108,7 @@ class TautPaths:
     def path(self, point: ArrayLike) -> TautPath:
         """The taut rope to one point, shape (3,), with its bends."""
         goal = self.solid.outside(np.asarray(point, float)[None], "point")
-        by = int(self._answer(goal).by[0])
-        bends, rows = self._reach.bends(goal[0], by)
+        bends, rows = self._reach.bends(goal[0], int(self._answer(goal).by[0]))
         edges = [
             self._saddle_name(p) if k is None else self.solid.edges[k].name for p, k in zip(bends, rows, strict=True)
         ]
@@ -118,6 +117,14 @@ class TautPaths:
         far = np.linalg.norm(legs, axis=1)
         cosine = np.einsum("ij,ij->i", legs[1:], legs[:-1]) / np.maximum(far[1:] * far[:-1], 1e-300)
         return TautPath(points, tuple(edges), np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))), float(far.sum()))
+
+    def corners(self, points: ArrayLike) -> list[Floats]:
+        """Anchor, bends and end of the taut rope to each of n points, shape (k, 3) each; all asked in one go. [m]"""
+        goals = self.solid.outside(points, "points[{}]")
+        by = self._answer(goals).by.tolist()
+        return [
+            np.array([self.anchor, *self._reach.bends(goal, k)[0], goal]) for goal, k in zip(goals, by, strict=True)
+        ]
 
     def _answer(self, points: Floats) -> Answers:
         if points[:, 2].min(initial=np.inf) < self._table.floor:
