@@ -194,3 +194,10 @@ def test_other_files_are_named_from_the_new_folder() -> None:
     moved = job_text_with(layout, text, folder=source.parent, into=out.parent)
     named = tomllib.loads(moved)["roof"]["cityjson"]
     assert (out.parent / named).resolve() == (source.parent / tomllib.loads(text)["roof"]["cityjson"]).resolve()
+
+
+@pytest.mark.parametrize("most", ["two", "-1", "1001", "1.5"])
+def test_a_count_that_is_none_says_what_would_be_right(most):
+    result = CliRunner().invoke(main, ["anchors", "job.toml", "--max", most])
+    assert result.exit_code == 2
+    assert f"'--max': got '{most}'; give a whole number from 0 to 1,000" in result.stderr

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ropewright.cli.errors import shows_input_errors
-from ropewright.cli.options import OptionReader, json_option, positive, quantity_option
+from ropewright.cli.options import OptionReader, WholeNumber, json_option, positive, quantity_option
 from ropewright.cli.plan import shows_progress
 from ropewright.errors import FileError, InputError
 from ropewright.quantity import Dimension, parse_quantity
@@ -24,11 +24,11 @@ __all__ = ["anchors"]
 @click.command(epilog="Example: ropewright anchors examples/gable-house.toml --svg anchors.svg")
 @click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
 @click.option("--keep/--from-none", default=True, show_default=True, help="Keep the job's anchors at no cost, or not.")
-@click.option("--max", "most", type=click.IntRange(0, 1000), metavar="N", help="Best cover with N new anchors.")
+@click.option("--max", "most", type=WholeNumber(0, 1000), metavar="N", help="Best cover with N new anchors.")
 @quantity_option("--spacing", "Between places for anchors along a line, instead of the job's.", metavar="LENGTH")
 @quantity_option("--places", "Between the places to cover, instead of the job's.", metavar="LENGTH")
 @quantity_option("--share", "Least share of draws in which all must hold, such as 0.99 or '99 %'.", metavar="SHARE")
-@click.option("--draws", type=click.IntRange(16, 65536), default=1024, show_default=True, help="Draws for --share.")
+@click.option("--draws", type=WholeNumber(16, 65536), default=1024, show_default=True, help="Draws for --share.")
 @click.option(
     "--seconds", type=click.FloatRange(0.1, 3600), default=60, show_default=True, help="Time for each program solved."
 )

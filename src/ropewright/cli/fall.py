@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from ropewright.cli.errors import shows_input_errors
-from ropewright.cli.options import json_option, quantity_option, units_option
+from ropewright.cli.options import WholeNumber, json_option, quantity_option, units_option
 from ropewright.errors import InputError
 from ropewright.quantity import UnitSystem
 
@@ -79,7 +79,7 @@ def _decorated(command: _Command, options: tuple[Callable[[_Command], _Command],
 @_part_options
 @quantity_option("--limit-force", "Greatest force that holds.")
 @quantity_option("--clearance", "Height free below the feet where the fall starts.")
-@click.option("--draws", type=click.IntRange(16, 1_000_000), metavar="N", help="Draw the inputs N times.")
+@click.option("--draws", type=WholeNumber(16, 1_000_000), metavar="N", help="Draw the inputs N times.")
 @click.option(
     "--plot",
     type=click.Path(dir_okay=False, path_type=Path),

@@ -13,6 +13,7 @@ from ropewright.quantity import Dimension, Range, parse_quantity, parse_range
 __all__ = [
     "OptionReader",
     "Parse",
+    "WholeNumber",
     "json_option",
     "positive",
     "quantity_option",
@@ -41,6 +42,20 @@ def quantity_option(
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Option that takes a quantity with its unit as text; `OptionReader` reads it."""
     return click.option(name, required=required, multiple=multiple, metavar=metavar, help=help_text)
+
+
+class WholeNumber(click.IntRange):
+    """Whole number between two ends, which says what would be right where it is none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Return the number, or fail as click does: with the option, and exit status 2."""
+        try:
+            number = int(value)
+        except ValueError:
+            number = None
+        if number is None or not self.min <= number <= self.max:  # type: ignore[operator]
+            self.fail(f"got {value!r}; give a whole number from {self.min:,} to {self.max:,}", param, ctx)
+        return number
 
 
 class OptionReader:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ropewright.cli.errors import shows_input_errors
+from ropewright.cli.options import WholeNumber
 from ropewright.errors import FileError
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ __all__ = ["plan", "shows_progress"]
 )
 @click.option(
     "--draws",
-    type=click.IntRange(0, 100_000),
+    type=WholeNumber(0, 100_000),
     metavar="N",
     help="Draw the inputs N times at each edge point, and say how doubtful force and clearance are.",
 )
