@@ -1,0 +1,1 @@
+"""The pages: parse, call, show; no engineering in them."""
