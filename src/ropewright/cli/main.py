@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-
 import click
 
 from ropewright import __version__
+from ropewright.cli.lazy import LazyGroup
 
 __all__ = ["main", "run"]
 
@@ -23,6 +22,7 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "cut": ("ropewright.cli.cut", "Cut pieces off the spools in stock with the least waste."),
     "knot": ("ropewright.cli.knot", "Show how a knot is tied, what rope it takes and what strength it leaves."),
     "stow": ("ropewright.cli.stow", "Say what a rope put away weighs, what room it takes, what twist it has."),
+    "gear": ("ropewright.cli.gear", "Keep the record of ropes and other gear, from purchase to the bin."),
     "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
     "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),
 }
@@ -33,37 +33,9 @@ CAUTION = (
 )
 
 
-class _Commands(click.Group):
-    """A group that knows its commands by name and imports one only when it is used."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
-        return list(_COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
-        if cmd_name not in _COMMANDS:
-            return None
-        command: click.Command = getattr(import_module(_COMMANDS[cmd_name][0]), cmd_name)
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in _COMMANDS.items()])
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Offer the nearest command for an unknown one."""
-        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
-            from difflib import get_close_matches
-
-            near = get_close_matches(args[0], _COMMANDS, n=1)
-            hint = f" Did you mean {near[0]!r}?" if near else f" There are: {', '.join(_COMMANDS)}."
-            ctx.fail(f"No such command {args[0]!r}.{hint}")
-        return super().resolve_command(ctx, args)
-
-
 @click.group(
-    cls=_Commands,
+    cls=LazyGroup,
+    table={name: (module, name, line) for name, (module, line) in _COMMANDS.items()},
     epilog=f"Example: ropewright plan examples/gable-house.toml --out out\n\n{CAUTION}",
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
