@@ -1,0 +1,176 @@
+"""The record in a database: entries are appended, each chained to the one before, and states follow."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from typing import Any, TypeAlias
+
+from sqlalchemy import Connection, insert, update
+
+from ropewright.errors import InputError
+from ropewright.store.canonical import canonical_body, entry_hash, entry_text, json_text, read_json
+from ropewright.store.database import Database
+from ropewright.store.entry import Draft, Entry, Fold, Head, State
+from ropewright.store.folds import family_of, folded
+from ropewright.store.reading import Decision
+from ropewright.store.schema import entries, states
+from ropewright.store.view import LedgerView
+
+__all__ = ["Clock", "Ledger"]
+
+#: Gives the present moment with its zone.
+Clock: TypeAlias = Callable[[], datetime]
+
+_KIND = re.compile(r"[a-z]+(\.[a-z][a-z0-9_-]*)+")
+_SUBJECT = re.compile(r"[a-z]+/\S(.*\S)?")
+
+#: Longest subject or name. [character]
+_NAME_LIMIT = 200
+
+
+class Ledger:
+    """The record in one database, as `Record` has it; `open_record` makes one.
+
+    Parameters
+    ----------
+    database : Database
+        With the schema in it.
+    folds : mapping of str to Fold
+    clock : callable
+        Gives the present moment with its zone.
+    """
+
+    def __init__(self, database: Database, folds: Mapping[str, Fold], clock: Clock) -> None:
+        self.database = database
+        self.folds = folds
+        self._clock = clock
+
+    @contextmanager
+    def read(self) -> Iterator[LedgerView]:
+        """The record as it is now; it doesn't change while it is read."""
+        with self.database.reading() as connection:
+            view = LedgerView(connection)
+            view.head()  # SQLite fixes what is seen only at the first query
+            yield view
+
+    def write(self, decide: Decision) -> list[Entry]:
+        """Append what is decided, all of it or nothing, durably; states follow in the same transaction.
+
+        Parameters
+        ----------
+        decide : callable
+            Makes drafts of a `View`; nobody else writes meanwhile.
+
+        Returns
+        -------
+        list of Entry
+            What was written.
+
+        Raises
+        ------
+        InputError
+            From `decide`, or if a draft can't be written: its author is blank, it lies in the future, its body can't
+            be carried by canonical JSON; or the disk is full. Nothing is written then.
+        """
+        with self.database.writing() as connection:
+            view = LedgerView(connection)
+            drafts = decide(view)
+            rows = _chained(drafts, view.head(), self._clock())
+            if rows:
+                connection.execute(insert(entries), rows)
+            written = [_entry(row) for row in rows]
+            _follow(connection, view, self.folds, written)
+        return written
+
+    def close(self) -> None:
+        """Let go of the database; it is opened again when it is needed."""
+        self.database.engine.dispose()
+
+
+def _chained(drafts: Sequence[Draft], head: Head, now: datetime) -> list[dict[str, Any]]:
+    """Rows of the drafts, chained to the head."""
+    rows: list[dict[str, Any]] = []
+    number, previous = head.count, head.hash
+    for draft in drafts:
+        number += 1
+        row = _row(draft, number, previous, now)
+        row["hash"] = previous = entry_hash(entry_text(**row))
+        rows.append(row)
+    return rows
+
+
+def _row(draft: Draft, number: int, previous: str, now: datetime) -> dict[str, Any]:
+    if not _KIND.fullmatch(draft.kind):
+        raise ValueError(f"kind must look like gear.inspected, got {draft.kind!r}")
+    subject = _name("subject", draft.subject, "give a family and a tag, such as gear/R-001")
+    if not _SUBJECT.fullmatch(subject):
+        raise InputError("subject", subject, "give a family and a tag, such as gear/R-001")
+    return {
+        "number": number,
+        "at": _moment(draft.at, now),
+        "written": _utc(now),
+        "kind": draft.kind,
+        "subject": subject,
+        "by": _name("by", draft.by, "say who does it"),
+        "body": canonical_body(draft.body),
+        "previous": previous,
+    }
+
+
+def _name(field: str, text: str, expected: str) -> str:
+    """Return a name of one printable line, which is never blank."""
+    if not text.strip():
+        raise InputError(field, text, expected)
+    if not text.isprintable() or text != text.strip() or len(text) > _NAME_LIMIT:
+        right = f"give one line of at most {_NAME_LIMIT} printable signs, without blanks around it"
+        raise InputError(field, text[: _NAME_LIMIT + 1], right)
+    return text
+
+
+def _moment(at: datetime | None, now: datetime) -> str:
+    """Return when it happened, which is never later than now."""
+    if at is None:
+        return _utc(now)
+    if at.utcoffset() is None:
+        raise InputError("at", at.isoformat(), "give the time with its zone, such as 2030-01-31T08:00Z")
+    if at > now:
+        raise InputError("at", at.isoformat(), f"give a time that isn't in the future; it is {_utc(now)} now")
+    return _utc(at)
+
+
+def _utc(moment: datetime) -> str:
+    return moment.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+
+def _entry(row: Mapping[str, Any]) -> Entry:
+    return Entry(**{**row, "body": read_json(row["body"])})
+
+
+def _follow(connection: Connection, view: LedgerView, folds: Mapping[str, Fold], written: Sequence[Entry]) -> None:
+    """Bring the states of all subjects of these entries up to date."""
+    before = {subject: view.state(subject) for subject in {entry.subject for entry in written}}
+    after = dict(before)
+    for entry in written:
+        after[entry.subject] = folded(folds, after[entry.subject], entry)
+    new = [state_row(state) for subject, state in after.items() if state is not None and before[subject] is None]
+    changed = [state_row(state) for subject, state in after.items() if state is not None and before[subject]]
+    if new:
+        connection.execute(insert(states), new)
+    for row in changed:
+        connection.execute(update(states).where(states.c.subject == row["subject"]).values(row))
+
+
+def state_row(state: State) -> dict[str, Any]:
+    """Return a state as its table holds it."""
+    return {
+        "subject": state.subject,
+        "family": family_of(state.subject),
+        "standing": state.standing,
+        "due": state.due,
+        "words": state.words,
+        "body": json_text(state.body),
+        "number": state.number,
+    }
