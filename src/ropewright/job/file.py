@@ -168,7 +168,8 @@ def _judged(top: Table) -> dict[str, Any]:
     sound = answers.table("roof_sound")
     answers.close()
     time = rescue.quantity("minutes", Dimension.TIME, (0.0, 86400.0), unsafe="high")
-    plan = Rescue(rescue.text("method"), rescue.text("by"), None if time is None else time / 60)
+    minutes = None if time is None else time / 60
+    plan = Rescue(rescue.text("method"), rescue.text("by"), minutes, rescue.text("person").upper())
     rescue.close()
     answer = Answer(sound.flag("yes"), sound.text("by"), sound.day("on")) if sound else Answer()
     if sound:

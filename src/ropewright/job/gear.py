@@ -140,6 +140,8 @@ def _line(
         gate_strength=table.spread("gate_strength", Dimension.FORCE, _STRENGTH),
         end_stop=table.flag("end_stop"),
         edge_protection=table.flag("edge_protection"),
+        tag=table.text("tag").upper(),
+        loose_rope=table.choice("loose_rope", _LOOSE_ROPE, default="unknown"),
     )
     _fits_on_rope(table, line)
     table.close()
@@ -170,6 +172,7 @@ def _member(table: Table, lines: list[str]) -> CrewMember:
         d_ring=table.quantity("d_ring", Dimension.LENGTH, (0.8, 2.0), required=True, unsafe="high") or 0.0,
         line=table.reference("line", lines, "give the name of the line this worker is on"),
         trained_on=table.day("trained_on"),
+        person=table.text("person").upper(),
     )
     table.close()
     return member

@@ -158,6 +158,9 @@ class Line:
     gate_strength: Range | None = None  #: [N]
     end_stop: bool | None = None
     edge_protection: bool | None = None
+    tag: str = ""  #: of the rope itself in the record; empty: not told
+    #: How rope beyond the stop is kept: ``in a bag``, ``laid back and forth``, ...; ``unknown``: nobody has told.
+    loose_rope: str = "unknown"
 
     @property
     def reach(self) -> float:
@@ -174,6 +177,7 @@ class CrewMember:
     d_ring: float  #: height of the dorsal D-ring above the soles, standing [m]
     line: str
     trained_on: date | None = None
+    person: str = ""  #: code of this person in the record; empty: not told
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +187,7 @@ class Rescue:
     method: str = ""
     by: str = ""
     minutes: float | None = None
+    person: str = ""  #: code in the record of the one who does it; empty: not told
 
 
 @dataclass(frozen=True, slots=True)
