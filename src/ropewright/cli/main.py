@@ -6,6 +6,7 @@ import click
 
 from ropewright import __version__
 from ropewright.cli.lazy import LazyGroup
+from ropewright.cli.store_options import keep_store, store_option
 
 __all__ = ["main", "run"]
 
@@ -40,8 +41,11 @@ CAUTION = (
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.version_option(__version__, prog_name="ropewright")
-def main() -> None:
+@store_option
+@click.pass_context
+def main(ctx: click.Context, store: str | None) -> None:
     """Fall protection worked out on the real roof: lines, anchors, falls, findings and a plan on paper."""
+    keep_store(ctx, store)
 
 
 def run() -> None:

@@ -122,7 +122,7 @@ def _row(draft: Draft, number: int, previous: str, now: datetime) -> dict[str, A
 
 def _name(field: str, text: str, expected: str) -> str:
     """Return a name of one printable line, which is never blank."""
-    if not text.strip():
+    if not (text or "").strip():  # nobody named, as an option left out has it
         raise InputError(field, text, expected)
     if not text.isprintable() or text != text.strip() or len(text) > _NAME_LIMIT:
         right = f"give one line of at most {_NAME_LIMIT} printable signs, without blanks around it"
