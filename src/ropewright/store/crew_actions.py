@@ -7,7 +7,7 @@ from datetime import date
 
 from ropewright.errors import InputError, InputErrors
 from ropewright.store.crew_body import Need, Particulars, SignOff, Training
-from ropewright.store.crew_fold import LEFT, open_needs, rows
+from ropewright.store.crew_state import LEFT, open_needs, rows
 from ropewright.store.crew_words import ROLES, crew_subject
 from ropewright.store.entry import Draft, Entry, JsonValue, State
 from ropewright.store.reading import Decision, Record, View
@@ -37,7 +37,7 @@ def add_person(record: Record, code: str, told: Particulars, *, roles: tuple[str
     ----------
     record : Record
     code : str
-        As `crew_words.read_code` gives it.
+        As `gear_words.read_tag` gives it.
     told : Particulars
     roles : tuple of str
         Names of `crew_words.ROLES`.

@@ -1,9 +1,8 @@
-"""Words of the crew's record: topics of training, systems, skills, reasons to train anew, roles and codes."""
+"""Words of the crew's record: topics of training, systems, skills, reasons to train anew and roles."""
 
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -11,13 +10,13 @@ from types import MappingProxyType
 
 from ropewright.errors import InputError
 from ropewright.findings import Source
-from ropewright.findings.figures import Tables
+from ropewright.store.gear_words import TABLES
 
 __all__ = [
+    "MOST_TEXT",
     "ROLES",
     "Word",
     "crew_subject",
-    "read_code",
     "read_line",
     "read_word",
     "read_words",
@@ -26,8 +25,6 @@ __all__ = [
     "topics",
     "triggers",
 ]
-
-_TABLES = Tables("ropewright.store")
 
 #: What a person may be on a job, in the words of 29 CFR 1926.32 and 1926.502(k)(9); a rescuer in our own.
 ROLES: Mapping[str, str] = MappingProxyType(
@@ -39,7 +36,6 @@ ROLES: Mapping[str, str] = MappingProxyType(
     }
 )
 
-_CODE = re.compile(r"[A-Z0-9](?:[A-Z0-9._-]{0,30}[A-Z0-9])?")
 
 #: Longest line of text that is kept.
 MOST_TEXT = 200
@@ -56,8 +52,8 @@ class Word:
 
 @cache
 def _words(table: str) -> Mapping[str, Word]:
-    rows = _TABLES.rows(table)
-    return MappingProxyType({row["key"]: Word(row["key"], row["text"], _TABLES.source_of(row)) for row in rows})
+    rows = TABLES.rows(table)
+    return MappingProxyType({row["key"]: Word(row["key"], row["text"], TABLES.source_of(row)) for row in rows})
 
 
 def topics() -> Mapping[str, Word]:
@@ -80,27 +76,19 @@ def triggers() -> Mapping[str, Word]:
     return _words("crew_triggers")
 
 
-def read_code(text: object, field: str) -> str:
-    """Code of a person, in capitals.
-
-    Examples
-    --------
-    >>> read_code(" p-07 ", "code")
-    'P-07'
-    """
-    code = text.strip().upper() if isinstance(text, str) else ""
-    if not _CODE.fullmatch(code):
-        raise InputError(field, text, "give a code of letters, figures, '-', '.' and '_', such as 'P-07'")
-    return code
-
-
 def crew_subject(code: str) -> str:
     """What the ledger calls a person."""
     return f"crew/{code}"
 
 
 def read_line(text: object, field: str, *, needed: str = "") -> str:
-    """One line of text; `needed` says what to give where it may not be blank."""
+    """One line of text; `needed` says what to give where it may not be blank.
+
+    Raises
+    ------
+    InputError
+        If it is too long, more than one line, or blank where it may not be.
+    """
     plain = text.strip() if isinstance(text, str) else ""
     if needed and not plain:
         raise InputError(field, text, needed)

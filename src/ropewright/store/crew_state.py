@@ -11,7 +11,7 @@ from typing import Any
 
 from ropewright.store.entry import Entry, State
 
-__all__ = ["LEFT", "ON_CREW", "TO_TRAIN", "fold_crew", "rows"]
+__all__ = ["LEFT", "ON_CREW", "TO_TRAIN", "fold", "open_needs", "rows"]
 
 #: Standings of a person.
 ON_CREW, TO_TRAIN, LEFT = "on the crew", "to train anew", "left"
@@ -24,7 +24,7 @@ def rows(body: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
     return [dict(row) for row in body.get(key, ())]
 
 
-def fold_crew(state: State | None, entry: Entry) -> State:
+def fold(state: State | None, entry: Entry) -> State:
     """State of a person after one more entry.
 
     Parameters
