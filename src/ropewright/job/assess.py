@@ -15,6 +15,7 @@ from ropewright.job.area_stops import area_stops
 from ropewright.job.ask_anchors import Use, ask_about_anchors
 from ropewright.job.ask_falls import edge_answers
 from ropewright.job.ask_gear import ask_about_gear
+from ropewright.job.ask_loose import ask_about_loose_rope
 from ropewright.job.ask_reach import power_on_roof, reach_finding
 from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
@@ -120,7 +121,9 @@ def _assess(job: Job, work: Work, report: Report, *, moving: bool) -> Assessment
     if moving:
         report("falls in three dimensions", 0.5)
     inside = (moving_findings(one.asked, work) for one in worked if moving)
-    findings = tuple(sorted(_unlike((*_all_findings(job, worked), *chain.from_iterable(inside))), key=_worst_first))
+    findings = tuple(
+        sorted(_unlike((*_all_findings(job, work, worked), *chain.from_iterable(inside))), key=_worst_first)
+    )
     return Assessment(
         job=job,
         findings=findings,
@@ -151,7 +154,7 @@ def _unlike(findings: Iterable[Finding]) -> Iterator[Finding]:
             yield finding
 
 
-def _all_findings(job: Job, worked: list[_Worked]) -> Iterator[Finding]:
+def _all_findings(job: Job, work: Work, worked: list[_Worked]) -> Iterator[Finding]:
     for one in worked:
         yield one.reach
         for answer in one.answers:
@@ -163,6 +166,7 @@ def _all_findings(job: Job, worked: list[_Worked]) -> Iterator[Finding]:
         if near_lines is not None:
             yield near_lines
         yield from ask_about_gear(job, one.rig)
+        yield ask_about_loose_rope(job, work, one.rig, [other.zones for other in worked])
     yield from ask_about_anchors(job, tuple(_use(one) for one in worked))
     yield from ask_about_openings(job)
     yield from ask_about_site(job, surroundings(job))
