@@ -45,6 +45,7 @@ fibre = "polyester"
 construction = "sheathed core"
 stretch = "static"
 diameter = "11 mm"
+length = "20 m"
 strength = "30 kN"
 strength_basis = "batch minimum"
 condition = "new, dry"
@@ -68,6 +69,7 @@ connector_strength = "25 kN"
 gate_strength = "17 kN"
 end_stop = true
 edge_protection = true
+loose_rope = "in a bag"
 [[crew]]
 name = "w"
 mass = "100 kg"

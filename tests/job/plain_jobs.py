@@ -46,6 +46,7 @@ PLAIN: Mapping[str, object] = {
             "strength_basis": "batch minimum",
             "condition": "new, dry",
             "stiffness": "60 kN",
+            "length": "30 m",
         }
     },
     "lanyard": {"l": {"length": "0.5 m", "strength": "25 kN", "absorber": {"force": "4 kN", "length": "1 m"}}},
@@ -63,6 +64,7 @@ PLAIN: Mapping[str, object] = {
             "gate_strength": "16 kN",
             "end_stop": True,
             "edge_protection": True,
+            "loose_rope": "in a bag",
         }
     ],
     "crew": [{"name": "w", "mass": "100 kg", "d_ring": "1.4 m", "line": "one", "trained_on": date(2026, 1, 5)}],

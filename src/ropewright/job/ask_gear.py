@@ -7,11 +7,12 @@ from dataclasses import replace
 
 from ropewright.findings import Finding, Place, Verdict
 from ropewright.job.asking import Question, answer_by_limit, answer_by_person
+from ropewright.job.line_strength import line_strength
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.ruled import rulings
 from ropewright.quantity import Dimension, Range, show
-from ropewright.rope import EndKind, StrengthChain, rigged_strength, suitability, terminations, working_load
+from ropewright.rope import EndKind, StrengthChain, suitability, terminations, working_load
 from ropewright.rules import check
 from ropewright.rules.facts import FACTS
 
@@ -146,16 +147,7 @@ def _rope_kind(rig: Rig, where: Place) -> Iterator[Finding]:
 
 def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
     line, rope = rig.line, rig.line.rope
-    chain = rigged_strength(
-        rope.strength,
-        strength_basis=rope.strength_basis,
-        termination=line.termination,
-        fibre=rope.fibre,
-        construction=rope.construction,
-        condition=rope.condition,
-        edge=None if line.edge_protection is None else not line.edge_protection,
-        rule_knot_retention=_knot_share(job),
-    )
+    chain = line_strength(line, job.pack)
     yield answer_by_limit(
         job,
         Question(
@@ -174,11 +166,6 @@ def _rope_strength(job: Job, rig: Rig, where: Place) -> Iterator[Finding]:
     yield _rigged(job, rig, chain, where)
     yield from _triggers(rig, chain, where)
     yield _working(job, rig, chain.as_new, where)
-
-
-def _knot_share(job: Job) -> float | None:
-    allowed = job.pack.allowance("knot_retention")
-    return None if allowed is None else float(allowed.value.low)
 
 
 def _rigged(job: Job, rig: Rig, chain: StrengthChain, where: Place) -> Finding:

@@ -23,6 +23,8 @@ __all__ = ["crew_of", "grabs_of", "lanyards_of", "lines_of", "ropes_of"]
 #: Ends between which a figure can be meant at all: past them it is a slip of the pen, such as kN for N. [SI]
 _STRENGTH = (10.0, 1e6)
 _NOTHING = Range.exact(0.0)
+#: How rope beyond the stop may be told to be kept; the last is not kept at all.
+_LOOSE_ROPE = ("in a bag", "in a bucket", "laid back and forth", "hung up", "lying out", "unknown")
 
 
 def ropes_of(tables: Mapping[str, Table]) -> dict[str, RopeSpec]:

@@ -239,12 +239,12 @@ def _new_rope(case: Case) -> Offers:
         yield Change(f"Replace the rope of line {line.name} by a new one.", ((f"{rope}.condition", "new, dry"),))
 
 
-def _told_of_line(field: str, text: str) -> Callable[[Case], Offers]:
-    """Something to do to a line that the job file answers with true."""
+def _told_of_line(field: str, text: str, value: object = True) -> Callable[[Case], Offers]:
+    """Something to do to a line that the job file answers with true, or another value."""
 
     def offers(case: Case) -> Offers:
         if case.line is not None:
-            yield Change(text.format(line=case.line.name), ((f"line[{case.at}].{field}", True),))
+            yield Change(text.format(line=case.line.name), ((f"line[{case.at}].{field}", value),))
 
     return offers
 
@@ -319,6 +319,7 @@ _STATIC = _other_rope("stretch", "static", "Use a static rope, at least as stron
 _PADDED = _told_of_line("edge_protection", "Pad every edge that line {line} runs over, and enter it.")
 
 _BY_KIND: Mapping[str, Callable[[Case], Offers]] = {
+    "loose-rope": _told_of_line("loose_rope", "Keep the rope of line {line} beyond its stop in a bag.", "in a bag"),
     **dict.fromkeys((*_FALLS, "contact", "motion-force"), _at_edges),
     **dict.fromkeys(("sawing", "rub"), _PADDED),
     "reach": _restrained,

@@ -258,6 +258,7 @@ connector_strength = "$strength"
 gate_strength = "$gate"
 end_stop = true
 edge_protection = true
+loose_rope = "in a bag"      # rope beyond the stop; or "in a bucket", "laid back and forth", "hung up", "lying out"
 
 [[crew]]
 name = "Worker 1"

@@ -16,7 +16,7 @@ from ropewright.rope.sizes import sheathed_core_figures, table_mass
 from ropewright.rope.stow_twist import LoopTurns, Way, bending_stiffness, loop_tension, loop_turns
 from ropewright.rope.tables import Figure, figures
 
-__all__ = ["STEPS", "Lid", "Stowed", "Twisted", "Way", "lid", "rope_mass", "stow", "twisted"]
+__all__ = ["STEPS", "Lid", "Stowed", "Twisted", "Way", "lid", "packing", "rope_mass", "stow", "twisted"]
 
 #: Words for each way, a sentence a picture. Common practice, no source.
 STEPS: Mapping[Way, tuple[str, ...]] = MappingProxyType(
@@ -156,17 +156,28 @@ def stow(length: float, diameter: float, mass: Figure, way: Way, container: floa
     if not (length > 0 and diameter > 0 and (container is None or container > 0)):
         raise ValueError(f"length, diameter and container must be above 0, got {length}, {diameter}, {container}")
     volume = math.pi / 4 * diameter**2 * length
-    known = "coil" if way is Way.COIL_TURNED_BACK else way.value
-    packing = figures("handling_figures")[f"packing/{known}"]
-    share = packing.value
+    packed = packing(way)
+    share = packed.value
     room = Range(volume / share.high, volume / share.likely, volume / share.low)
     kilograms = Range(mass.value.low * length, mass.value.likely * length, mass.value.high * length)
     if container is None:
-        return Stowed(kilograms, volume, packing, room, None, None, None, mass)
+        return Stowed(kilograms, volume, packed, room, None, None, None, mass)
     fits = container >= room.high
     most = figures("handling_figures")["packing/level-wound"].value.high
     verdict = Verdict.HOLDS if fits else Verdict.ASK if volume <= most * container else Verdict.FAILS
-    return Stowed(kilograms, volume, packing, room, volume / container, fits, verdict, mass)
+    return Stowed(kilograms, volume, packed, room, volume / container, fits, verdict, mass)
+
+
+def packing(way: Way) -> Figure:
+    """Share of a container that rope fills, put away in some way. [-]
+
+    Examples
+    --------
+    >>> packing(Way.STRAIGHT_IN).value.low
+    0.25
+    """
+    known = "coil" if way is Way.COIL_TURNED_BACK else way.value
+    return figures("handling_figures")[f"packing/{known}"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,184 @@
+"""Is rope lying loose on the roof: what a line has beyond its stop, where that can lie, and how it is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ropewright.findings import Finding, Place, Source, SourceStatus, Verdict
+from ropewright.job.asking import Question, answer_by_person
+from ropewright.job.assessment import Zone, ZoneField
+from ropewright.job.line_ends import rope_needed
+from ropewright.job.model import Job
+from ropewright.job.rig import Rig
+from ropewright.job.work import Work
+from ropewright.quantity import Dimension, show
+
+__all__ = ["KEPT", "LOOSE", "ask_about_loose_rope"]
+
+#: How rope beyond the stop may be told to be kept, and what to see to then. Common practice, no source.
+KEPT: Mapping[str, str] = {
+    "in a bag": "Feed it straight in, the stopper first, and tie the bag to the line or to the anchor.",
+    "in a bucket": "Feed it straight in, the stopper first, and tie the bucket to the line or to the anchor.",
+    "laid back and forth": "Leave 3 to 4 ft, wrap the bundle 2 to 4 times, lock it off and tie it to its own line.",
+    "hung up": "Hang it at the anchor in bights, off the roofing, with no loop that a foot can find.",
+}
+#: Told to lie out: nobody keeps it.
+LOOSE = "lying out"
+
+#: Rope beyond the stop that counts as none. [m] Judgement: shorter than a step, and knots come out that different.
+_NOTHING = 0.3
+_JUDGED = Source("no document read gives a limit for loose rope", "", SourceStatus.JUDGEMENT)
+_PRACTICE = Source("practice", "(no source found)", SourceStatus.PRACTICE)
+_QUESTION = "Is the rope beyond the stop kept off the roof?"
+
+
+@dataclass(frozen=True, slots=True)
+class _Loose:
+    """Rope beyond the stop of one line; lengths in m."""
+
+    beyond: float
+    climbing: float  #: more that lies below a worker who is at the place nearest the anchor
+    over: tuple[tuple[str, float, bool], ...]  #: edges that its end can hang over, how far, and whether it lands
+    others: tuple[str, ...]  #: workers whose places it can lie in
+
+
+def ask_about_loose_rope(job: Job, work: Work, rig: Rig, zones: Sequence[ZoneField]) -> Finding:
+    """Ask about rope that a line has beyond what it needs.
+
+    Parameters
+    ----------
+    job : Job
+    work : Work
+    rig : Rig
+    zones : sequence of ZoneField
+        Where each worker can get to, on the grid of `work`.
+
+    Returns
+    -------
+    Finding
+        It holds where next to nothing is left over, or where somebody has told how it is kept; without the length of
+        the whole rope, or a word on how it is kept, it is asked. Rope that is told to lie out fails where it can hang
+        over an edge or lie where somebody else works.
+
+    Notes
+    -----
+    Left over = whole rope - (to the stop + ends + stopper + tails, so far as they are known): errs long. Its end can
+    lie wherever the taut path from the anchor is no longer than the line and what is left over.
+    """
+    line, told = rig.line, rig.line.loose_rope
+    inputs: dict[str, float | str] = {"line_m": line.length, "kept": told}
+    where = Place(worker=rig.worker.name, line=line.name, anchor=rig.anchor.name)
+    formula = "left over = whole rope - needed to the stop, ends and stopper counted"
+    question = Question(f"loose-rope/{line.name}", _QUESTION, "Rope", where, formula, inputs, (_JUDGED, _PRACTICE))
+    if line.rope.length is None:
+        return _unmeasured(question)
+    loose = _loose(job, work, rig, line.rope.length, zones)
+    inputs |= {
+        "whole_m": line.rope.length,
+        "needed_m": rope_needed(line),
+        "left_over_m": loose.beyond,
+        "below_climber_m": loose.climbing,
+        "over_edges": ", ".join(f"{edge} {_length(job, hang)}" for edge, hang, _ in loose.over) or "none",
+        "where_others_work": ", ".join(loose.others) or "none",
+    }
+    return replace(_answer(job, question, loose, told), unit="m", dimension=Dimension.LENGTH)
+
+
+def _unmeasured(question: Question) -> Finding:
+    summary = "Nobody has told how long the whole rope is, so what lies beyond the stop is not known."
+    decide = (
+        "Measure the whole rope and enter its length; keep what is beyond the stop in a bag or bucket, laid back and "
+        "forth, or hung up, and enter loose_rope for the line."
+    )
+    return answer_by_person(question, Verdict.ASK, summary, decide=decide)
+
+
+def _loose(job: Job, work: Work, rig: Rig, whole: float, zones: Sequence[ZoneField]) -> _Loose:
+    line = rig.line
+    beyond = max(0.0, whole - rope_needed(line))
+    nearest, standing = work.near(job, rig)
+    # the anchor may stand between the places of the grid, so one step of it is taken off
+    at_grab = max(float(np.min(standing, initial=np.inf)) - work.grid(job)[1] - line.lanyard.length, 0.0)
+    climbing = max(0.0, line.length - at_grab) if line.grab is not None else 0.0
+    if beyond <= _NOTHING:
+        return _Loose(beyond, climbing, (), ())
+    end = line.length + beyond
+    lies = nearest <= end
+    others = tuple(
+        zone.worker
+        for zone in zones
+        if zone.worker != rig.worker.name and (lies & (np.array(zone.zone) != Zone.OUT_OF_REACH)).any()
+    )
+    return _Loose(beyond, climbing, _hangs(job, work, rig, end), tuple(dict.fromkeys(others)))
+
+
+def _hangs(job: Job, work: Work, rig: Rig, end: float) -> tuple[tuple[str, float, bool], ...]:
+    """Edges and rims that the end can hang over, by the length that hangs, the longest first."""
+    edges, over, below = work.edges(job), work.over(job, rig), work.below(job)
+    hang = np.where(over.is_step, -np.inf, end - over.to_edge)
+    lands = hang >= edges.points[:, 2] - below.tops
+    longest: dict[str, tuple[float, bool]] = {}
+    for i in np.argsort(-hang):
+        if hang[i] > 0:
+            name = edges.edge_names[i]
+            had = longest.get(name, (0.0, False))
+            longest[name] = max(had[0], float(hang[i])), had[1] or bool(lands[i])
+    return tuple((name, *told) for name, told in longest.items())
+
+
+def _answer(job: Job, question: Question, loose: _Loose, told: str) -> Finding:
+    beyond = _length(job, loose.beyond)
+    if loose.beyond <= _NOTHING:
+        summary = f"Next to nothing is left over beyond the stop.{_below(job, loose)}"
+        return answer_by_person(question, Verdict.HOLDS, summary, value=loose.beyond)
+    lead = f"Rope left over beyond the stop: {beyond}"
+    if told in KEPT:
+        room = f", which takes up to {_room(job, question, loose)}" if told in ("in a bag", "in a bucket") else ""
+        summary = f"{lead}, told to be kept {told}{room}. {KEPT[told]}{_below(job, loose)}"
+        return answer_by_person(question, Verdict.HOLDS, summary, value=loose.beyond)
+    at = f"{beyond} of rope beyond the stop{_where(job, loose)}."
+    if told == LOOSE:
+        verdict = Verdict.FAILS if loose.over or loose.others else Verdict.DOUBTFUL
+        return answer_by_person(question, verdict, f"{at} Told to lie out.{_below(job, loose)}", value=loose.beyond)
+    decide = (
+        f"How it is kept: in a bag or bucket of at least {_room(job, question, loose)}, laid back and forth, or hung "
+        "up, so that nobody steps on it and none goes over an edge; enter loose_rope for the line."
+    )
+    summary = f"{at} How it is kept is not told.{_below(job, loose)}"
+    return answer_by_person(question, Verdict.ASK, summary, decide=decide, value=loose.beyond)
+
+
+def _where(job: Job, loose: _Loose) -> str:
+    """``: loose, it can hang over the south eave by up to 3 ft and 2 more edges, and lie where Toni works``."""
+    parts = []
+    if loose.over:
+        edge, hang, lands = loose.over[0]
+        down = ", down to what lies below" if lands else ""
+        more = len(loose.over) - 1
+        beside = f", and over {more} more edge{'s' if more > 1 else ''}" if more else ""
+        parts.append(f"hang over {edge} by up to {_length(job, hang)}{down}{beside}")
+    if loose.others:
+        parts.append(f"lie where {' and '.join(loose.others)} work{'s' if len(loose.others) == 1 else ''}")
+    return f": loose, it can {'; it can '.join(parts)}" if parts else ": loose, it lies where its own worker walks"
+
+
+def _below(job: Job, loose: _Loose) -> str:
+    if loose.climbing <= _NOTHING:
+        return ""
+    return f" Up to {_length(job, loose.climbing)} more lies below a worker up by the anchor: step clear of it."
+
+
+def _length(job: Job, length: float) -> str:
+    return show(length, Dimension.LENGTH, job.units, toward="high")
+
+
+def _room(job: Job, question: Question, loose: _Loose) -> str:
+    """Container that the rope left over takes, fed straight in, however loosely it packs."""
+    from ropewright.rope.stow import Way, packing
+
+    rope = next(line for line in job.lines if line.name == question.where.line).rope
+    solid = np.pi / 4 * rope.diameter**2 * loose.beyond
+    return show(solid / packing(Way.STRAIGHT_IN).value.low, Dimension.VOLUME, job.units, toward="high")
