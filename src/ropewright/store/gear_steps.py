@@ -21,7 +21,7 @@ from ropewright.store.gear_words import (
     TABLES,
 )
 
-__all__ = ["NotAllowed", "Step", "gear_steps", "may", "standing_after"]
+__all__ = ["NotAllowedError", "Step", "gear_steps", "may", "standing_after"]
 
 #: What would be right, by how a piece stands.
 _RIGHT: Mapping[str, str] = {
@@ -35,7 +35,7 @@ _RIGHT: Mapping[str, str] = {
 }
 
 
-class NotAllowed(InputError):
+class NotAllowedError(InputError):
     """What can't happen to a piece as it stands: the answer is no.
 
     Parameters
@@ -107,7 +107,7 @@ def may(kind: str, tag: str, standing: str) -> None:
 
     Raises
     ------
-    NotAllowed
+    NotAllowedError
         Says how the piece stands and what would be right.
 
     Examples
@@ -115,8 +115,8 @@ def may(kind: str, tag: str, standing: str) -> None:
     >>> may("gear.issued", "R-001", "retired")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
-    ropewright.store.gear_steps.NotAllowed: R-001 is retired: it can't be issued; retired gear never comes back...
+    ropewright.store.gear_steps.NotAllowedError: R-001 is retired: it can't be issued; retired gear never comes back...
     """
     step = gear_steps()[kind.removeprefix(f"{FAMILY}.")]
     if standing not in step.after:
-        raise NotAllowed(tag, standing, f"it can't {step.verb}; {_RIGHT[standing]}")
+        raise NotAllowedError(tag, standing, f"it can't {step.verb}; {_RIGHT[standing]}")

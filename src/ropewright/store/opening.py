@@ -51,11 +51,10 @@ def open_record(
         If the place can't be opened or holds something else.
     """
     from ropewright.store.database import Database
-    from ropewright.store.schema import metadata
+    from ropewright.store.upgrade import bring_up
 
     database = Database(place)
     if not create and database.is_sqlite and not Path(place).is_file():
         raise InputError("store", str(place), "give the file of a record; there is none")
-    with database.writing() as connection:
-        metadata.create_all(connection)
+    bring_up(database)
     return Ledger(database, default_folds() if folds is None else folds, clock or _now)

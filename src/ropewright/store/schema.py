@@ -11,12 +11,14 @@ from sqlalchemy import (
     Integer,
     LargeBinary,
     MetaData,
+    PrimaryKeyConstraint,
+    String,
     Table,
     Text,
     event,
 )
 
-__all__ = ["REVISION", "entries", "files", "marks", "metadata", "states"]
+__all__ = ["REVISION", "entries", "files", "marks", "metadata", "revisions", "states"]
 
 #: Revision of the schema that `metadata` describes: the last of `store/migrations/versions`.
 REVISION = "r0001"
@@ -80,6 +82,14 @@ marks = Table(
     Column("value", _TEXT, nullable=False, comment="The value, as text."),
     comment="What the program notes about the record itself.",
     sqlite_strict=True,
+)
+
+#: As Alembic makes it, under a name of its own, so that others may keep theirs in the same PostgreSQL database.
+revisions = Table(
+    "record_revision",
+    metadata,
+    Column("version_num", String(32), nullable=False),
+    PrimaryKeyConstraint("version_num", name="record_revision_pkc"),
 )
 
 #: The database itself refuses to change or drop what was written, so that no slip of a program can.

@@ -1,0 +1,121 @@
+"""What is due on a piece of gear and what nobody has told of it, from its state alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
+
+from ropewright.store.gear_days import NO_LIMIT, after, read_span
+from ropewright.store.gear_words import ENDED, QUARANTINED, GearKind
+
+__all__ = ["asks", "dues"]
+
+_Row = dict[str, Any]
+
+#: What may only be said of ten years: no text that was read gives them.
+_REMEMBERED = "ten years is what AS/NZS 1891.4 is remembered to give textile gear, and is not counted"
+
+
+def dues(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[_Row]:
+    """Days by which something must be done, the first first.
+
+    Parameters
+    ----------
+    kind : GearKind
+    body : mapping
+        As `gear_state.fold` makes it.
+    standing : str
+
+    Returns
+    -------
+    list of dict
+        ``what`` (``inspect``, ``retire`` or ``decide``), ``day``, ``why`` and ``source``.
+    """
+    if standing in ENDED:
+        return []
+    found = [*_decision(body, standing)]
+    if kind.in_chain:
+        found += [*_inspections(body), *_lives(body)]
+    return sorted(found, key=lambda row: (row["day"], row["what"]))
+
+
+def _decision(body: Mapping[str, Any], standing: str) -> Iterator[_Row]:
+    if standing == QUARANTINED:
+        held = body["quarantine"]
+        yield _row("decide", held["since"], f"quarantined: {held['why']}", "")
+
+
+def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
+    """One for each interval, the strictest first; none replaces another."""
+    last = body["passed"]
+    if last is not None:
+        start, since = last["day"], f"since the inspection of {last['day']}"
+    else:
+        start = min(day for day in (body["received"], body["first_use"], body["told"].get("bought")) if day)
+        since = f"no inspection since {start}"
+    for every, source in _intervals(body):
+        day = after(date.fromisoformat(start), read_span(every, "interval"))
+        yield _row("inspect", day.isoformat(), f"every {every}, {since}", source)
+
+
+def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    if body["told"].get("interval"):
+        yield body["told"]["interval"], "the maker, as told"
+    yield from ((row["every"], row["source"]) for row in (body["intervals"] or {}).get("inspect", ()))
+
+
+def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
+    told = body["told"]
+    starts = [day for day in (told.get("bought"), body["first_use"], body["received"]) if day]
+    made = told.get("made") or min(starts)  # made no later than that; that it is not told is asked
+    begun = body["first_use"] or (min(starts) if _is_used(body) else None)
+    for key, start, what in (("life_by_age", made, "made"), ("life_by_use", begun, "first used")):
+        life = told.get(key)
+        if life and life != NO_LIMIT and start:
+            day = after(date.fromisoformat(start), read_span(life, key))
+            yield _row("retire", day.isoformat(), f"{what} {start}, its maker gives it {life}", "the maker, as told")
+
+
+def _is_used(body: Mapping[str, Any]) -> bool:
+    """Whether it is known or may be that it was used before it came."""
+    return bool(body["uses"] != 0)
+
+
+def _row(what: str, day: str, why: str, source: str) -> _Row:
+    return {"what": what, "day": day, "why": why, "source": source}
+
+
+def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
+    """Return what nobody has told and somebody must, before the piece is counted on.
+
+    Parameters
+    ----------
+    kind, body, standing
+        As in `dues`.
+    """
+    if standing in ENDED or not kind.in_chain:
+        return []
+    return [*_life_asks(body), *_interval_asks(body), *_history_asks(body)]
+
+
+def _life_asks(body: Mapping[str, Any]) -> Iterator[str]:
+    told = body["told"]
+    if not told.get("life_by_age") and not told.get("life_by_use"):
+        yield f"service life: nobody has told what its maker gives it; ask the maker ({_REMEMBERED})"
+    if told.get("life_by_age", NO_LIMIT) != NO_LIMIT and not told.get("made"):
+        yield "day it was made: not told, and its life is counted from it; it is on the label"
+    if told.get("life_by_use", NO_LIMIT) != NO_LIMIT and not body["first_use"] and _is_used(body):
+        yield "day of its first use: not told, and its life is counted from it"
+
+
+def _interval_asks(body: Mapping[str, Any]) -> Iterator[str]:
+    if not [*_intervals(body)]:
+        yield "interval of inspection: neither the rules in force nor its maker, as told, give one; ask the maker"
+
+
+def _history_asks(body: Mapping[str, Any]) -> Iterator[str]:
+    if body["catches"] is None:
+        yield "falls: nobody has told whether it ever caught one"
+    if body["wear"] is None:
+        yield "condition: nobody has told how it was when it came, and no inspection has said"
