@@ -24,7 +24,9 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "knot": ("ropewright.cli.knot", "Show how a knot is tied, what rope it takes and what strength it leaves."),
     "stow": ("ropewright.cli.stow", "Say what a rope put away weighs, what room it takes, what twist it has."),
     "gear": ("ropewright.cli.gear", "Keep the record of ropes and other gear, from purchase to the bin."),
+    "crew": ("ropewright.cli.crew", "Keep the record of people: training, skills, what is missing before a job."),
     "rules": ("ropewright.cli.rules", "List, explain, compare and ask the rules packs."),
+    "serve": ("ropewright.cli.serve", "Serve the pages on this machine alone: jobs, record, teaching."),
     "roof": ("ropewright.cli.roof", "Say what roofs a file holds: facets, pitches, edges."),
 }
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime
 
 from ropewright.errors import InputError
 
-__all__ = ["read_day", "read_past_day"]
+__all__ = ["read_day", "read_past_day", "today"]
 
 #: Days before this are slips of the pen: no rope and no training that counts today is as old.
 _EARLIEST = date(1950, 1, 1)
@@ -85,3 +85,8 @@ def _meanings(plain: str) -> Iterator[date]:
                 yield date(int(year), int(month), int(day))
             except ValueError:
                 continue
+
+
+def today() -> date:
+    """Return the day where the machine stands."""
+    return datetime.now().astimezone().date()
