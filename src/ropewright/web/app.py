@@ -1,0 +1,85 @@
+"""The app: its parts put together, with what guards them."""
+
+from __future__ import annotations
+
+from contextlib import asynccontextmanager
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from fastapi import Depends, FastAPI
+from starlette.requests import Request
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from ropewright import __version__
+from ropewright.web.choices import choices_of
+from ropewright.web.errors import LastNet, handle_errors
+from ropewright.web.groups import GROUPS
+from ropewright.web.security import Gate
+from ropewright.web.security_session import Doorkeeper, Sessions, check_token
+from ropewright.web.settings import Settings
+from ropewright.web.static_files import Statics
+from ropewright.web.store import Store
+from ropewright.web.view import environment
+from ropewright.web.words import use_language
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+__all__ = ["create_app"]
+
+
+class _Speaker:
+    """Speaks the language of whoever asks."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http":
+            use_language(choices_of(Request(scope)).language)
+        await self.app(scope, receive, send)
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """App that serves the pages and the JSON interface of one store.
+
+    Parameters
+    ----------
+    settings : Settings
+
+    Returns
+    -------
+    FastAPI
+        Answers only its own Host, and only those who came by the one-time link `settings.link`.
+    """
+    app = FastAPI(
+        title="Ropewright",
+        version=__version__,
+        description="Planning aid for people on rope on a roof. Numbers are SI; keys end in their unit.",
+        docs_url=None,  # their pages would fetch scripts from outside
+        redoc_url=None,
+        dependencies=[Depends(check_token)],
+        lifespan=_lifespan,
+    )
+    app.state.settings = settings
+    app.state.sessions = Sessions(settings)
+    app.state.statics = Statics()
+    app.state.store = Store(settings.place)
+    app.state.templates = environment()
+    for group in GROUPS:
+        app.include_router(group.router(), prefix=group.prefix, include_in_schema=group.prefix.startswith("/api"))
+    handle_errors(app)
+    # the last one added stands outermost
+    app.add_middleware(Doorkeeper, sessions=app.state.sessions)
+    app.add_middleware(LastNet)
+    app.add_middleware(Gate, settings=settings)
+    app.add_middleware(_Speaker)
+    return app
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    """Cut the letters while the first page is on its way."""
+    Thread(target=app.state.statics.find, args=("fonts/sans.woff",), daemon=True).start()
+    yield
+    app.state.store.close()

@@ -1,0 +1,44 @@
+"""The groups of pages, in the order of the sheet index; one line each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+
+from fastapi import APIRouter
+
+__all__ = ["GROUPS", "PageGroup"]
+
+
+@dataclass(frozen=True, slots=True)
+class PageGroup:
+    """Pages that belong together, or the part of the JSON interface beside them.
+
+    Parameters
+    ----------
+    module : str
+        Holds `router`, an `APIRouter`; imported when the app is made, so that its own heavy imports stand inside
+        the functions that need them.
+    prefix : str
+        What their addresses begin with; under ``/api`` it is part of the JSON interface.
+    name : str
+        In the sheet index and the navigation; empty: in neither.
+    about : str
+        One line in the sheet index.
+    """
+
+    module: str
+    prefix: str
+    name: str = ""
+    about: str = ""
+
+    def router(self) -> APIRouter:
+        """Return the routes of the group."""
+        router: APIRouter = import_module(self.module).router
+        return router
+
+
+GROUPS: tuple[PageGroup, ...] = (
+    PageGroup("ropewright.web.home", ""),
+    PageGroup("ropewright.web.static_files", ""),
+)

@@ -1,0 +1,145 @@
+"""Pages made of templates: what every template can say, whatever it shows."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from ropewright import __version__
+from ropewright.quantity import Dimension, UnitSystem, show
+from ropewright.quantity.show import Toward
+from ropewright.sheets.ink import CAUTION
+from ropewright.web import words
+from ropewright.web.choices import Choices, choices_of
+from ropewright.web.groups import GROUPS, PageGroup
+
+__all__ = ["Ui", "environment", "is_api", "render"]
+
+
+def is_api(request: Request) -> bool:
+    """Whether a request goes to the JSON interface."""
+    return request.url.path.startswith("/api/") or request.url.path == "/api"
+
+
+@dataclass(frozen=True)
+class Ui:
+    """What a template knows besides its own page: who looks, how they want it, where they are."""
+
+    request: Request
+
+    @cached_property
+    def choices(self) -> Choices:
+        """Name, units, language and look of whoever looks."""
+        return choices_of(self.request)
+
+    @property
+    def language(self) -> str:
+        """Code of the language spoken."""
+        return words.language()
+
+    @cached_property
+    def csrf_token(self) -> str:
+        """Token that every form carries."""
+        token: str = self.request.app.state.sessions.form_token(self.request)
+        return token
+
+    @property
+    def is_admitted(self) -> bool:
+        """Whether whoever looks has a session."""
+        return bool(self.csrf_token)
+
+    @property
+    def groups(self) -> tuple[PageGroup, ...]:
+        """Groups in the navigation."""
+        return tuple(group for group in GROUPS if group.name)
+
+    def is_in(self, group: PageGroup) -> bool:
+        """Whether the page shown belongs to a group."""
+        path = self.request.url.path
+        return path == group.prefix or path.startswith(f"{group.prefix}/")
+
+    def static(self, name: str) -> str:
+        """Address of a style or script."""
+        url: str = self.request.app.state.statics.url(name)
+        return url
+
+    def units(self, job_units: UnitSystem | None = None) -> UnitSystem:
+        """Units to show: those chosen, else those of the job, else metric."""
+        return self.choices.units or job_units or UnitSystem.METRIC
+
+    def quantity(
+        self, value: float | None, dimension: str, *, toward: Toward = "nearest", units: UnitSystem | None = None
+    ) -> str:
+        """Text of an SI number in the units chosen; ``not known`` where there is none."""
+        if value is None:
+            return words._("not known")
+        return show(value, Dimension(dimension), self.units(units), toward=toward)
+
+
+def _ident(name: str) -> str:
+    """Return a name of a field as an id that addresses can hold."""
+    return re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-")
+
+
+#: As `sheets.look` has them, which would be slow to import for a word.
+_VERDICTS = {
+    "holds": words.N_("holds"),
+    "doubtful": words.N_("doubtful"),
+    "ask": words.N_("ask"),
+    "fails": words.N_("fails"),
+}
+
+
+def _verdict_word(verdict: str | None) -> str:
+    return words._(_VERDICTS[verdict]) if verdict else words._("not reached")
+
+
+def environment() -> Environment:
+    """Templates of the package; everything is escaped, and an unknown variable is an error."""
+    env = Environment(
+        loader=PackageLoader("ropewright.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    env.install_gettext_callables(  # type: ignore[attr-defined]
+        lambda text: words.translations(words.language()).gettext(text),
+        lambda one, many, count: words.translations(words.language()).ngettext(one, many, count),
+        newstyle=True,
+    )
+    env.filters["ident"] = _ident
+    # a text that comes from elsewhere goes through `said`: `_` in a template takes only what stands there
+    env.globals.update(
+        LANGUAGES=words.LANGUAGES,
+        caution=CAUTION,
+        has_text=words.has_text,
+        said=words._,
+        verdict_word=_verdict_word,
+        version=__version__,
+    )
+    return env
+
+
+def render(request: Request, template: str, page: Any = None, *, status: int = 200) -> HTMLResponse:
+    """Return a page.
+
+    Parameters
+    ----------
+    request : Request
+    template : str
+        Its file.
+    page : dataclass, optional
+        What it shows, as ``page`` in the template.
+    status : int
+    """
+    env: Environment = request.app.state.templates
+    text = env.get_template(template).render(page=page, ui=Ui(request))
+    return HTMLResponse(text, status_code=status)

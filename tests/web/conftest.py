@@ -1,0 +1,66 @@
+"""What tests of the pages share: an app on a store of its own, and somebody who is let in."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ropewright.web.app import create_app
+from ropewright.web.settings import Settings
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # it would rather have another client beneath it, which isn't installed
+    from fastapi.testclient import TestClient
+
+PORT = 8010
+ADDRESS = f"http://127.0.0.1:{PORT}"
+
+
+class Client(TestClient):
+    """Somebody at a browser: keeps cookies, and sends the token of their forms where it is asked to."""
+
+    def token(self, page: str = "/settings") -> str:
+        """Token that the forms of this session carry."""
+        return form_token(self.get(page).text)
+
+    def send(self, url: str, fields: Mapping[str, Any] | None = None, **more: Any) -> Any:  # type: ignore[override]
+        """Post a form with its token."""
+        if not isinstance(url, str):
+            return super().send(url, **more)  # the library's own
+        return self.post(url, data={"csrf_token": self.token(), **(fields or {})}, **more)
+
+    def api(self, method: str, url: str, json: object = None) -> Any:
+        """Ask the JSON interface."""
+        return self.request(method, url, json=json, headers={"x-csrf-token": self.token()})
+
+
+def form_token(text: str) -> str:
+    """Token in a page."""
+    found = re.search(r'name="csrf-token" content="([^"]+)"', text)
+    assert found, "the page carries no token"
+    return found[1]
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    return Settings(place=str(tmp_path / "record.db"), port=PORT)
+
+
+@pytest.fixture
+def stranger(settings: Settings) -> Iterator[Client]:
+    """Somebody who has not opened the link."""
+    with Client(create_app(settings), base_url=ADDRESS, follow_redirects=False) as client:
+        yield client
+
+
+@pytest.fixture
+def client(stranger: Client, settings: Settings) -> Client:
+    """Somebody who has, and gave the name A. Roofer."""
+    assert stranger.get(settings.link).status_code == 303
+    assert stranger.send("/settings", {"person": "A. Roofer"}).status_code == 303
+    return stranger
