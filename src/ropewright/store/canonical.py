@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from hashlib import sha256
 from json.encoder import encode_basestring
+from reprlib import repr as _shortened
 from typing import Any, cast
 
 from ropewright.errors import InputError
@@ -89,11 +90,6 @@ def canonical_body(body: Mapping[str, JsonValue], field: str = "body") -> str:
     if size > BODY_LIMIT:
         raise InputError(field, _shortened(body), f"give at most {BODY_LIMIT:,} bytes; these are {size:,}")
     return text
-
-
-def _shortened(body: object) -> str:
-    text = str(body)
-    return text if len(text) <= 100 else text[:97] + "..."
 
 
 def read_json(text: str) -> dict[str, JsonValue]:

@@ -79,8 +79,9 @@ class LedgerView:
         query = select(entries).where(entries.c.number > after).order_by(entries.c.number).limit(limit)
         if subject is not None:
             query = query.where(entries.c.subject == subject)
-        rows = self._connection.execute(query, execution_options={"yield_per": _CHUNK})
-        return (_entry(row) for row in rows)
+        with self._connection.execute(query, execution_options={"yield_per": _CHUNK}) as rows:
+            for row in rows:  # closed too where the caller stops half-way
+                yield _entry(row)
 
 
 def _by_subject(query: Select[Any], after: str) -> Select[Any]:
