@@ -9,13 +9,14 @@ import pytest
 
 from ropewright.errors import InputErrors
 from ropewright.job.cut_file import read_cut_file
-from ropewright.job.cut_lines import LineAsked, LineToCut, lines_to_cut
+from ropewright.job.cut_lines import LineAsked, LinesAsked, LineToCut, lines_to_cut
 from ropewright.job.file import read_job
 from ropewright.job.model import Job
 from ropewright.rope.knots import knots, tie
 
 FOOT = 0.3048
 EXAMPLE = Path(__file__).parents[2] / "examples" / "gable-house.toml"
+TWICE = "[[line]]\nname = 'blue'\nend = '2 ft'\n"
 SPOOL = '\n[[spool]]\nname = "A"\nlength = "100 ft"\n'
 
 
@@ -25,7 +26,7 @@ def job() -> Job:
 
 
 def cut(job: Job, **asked: object) -> dict[str, LineToCut]:
-    return {line.name: line for line in lines_to_cut(job, LineAsked(**asked))}  # type: ignore[arg-type]
+    return {line.name: line for line in lines_to_cut(job, LinesAsked(LineAsked(**asked)))}  # type: ignore[arg-type]
 
 
 def part(line: LineToCut, start: str) -> float:
@@ -78,9 +79,11 @@ def test_line_without_grab_has_an_end_at_its_lanyard_and_no_stopper(job: Job) ->
 def test_end_that_no_knot_makes_must_be_told(job: Job, tmp_path: Path) -> None:
     with pytest.raises(InputErrors) as caught:
         read_cut_file(write(tmp_path, SPOOL))
-    assert any("rated assembly" in str(fault) and "lines.end" in str(fault) for fault in caught.value.exceptions)
+    assert any(
+        "rated assembly" in str(fault) and "as end, in [lines]" in str(fault) for fault in caught.value.exceptions
+    )
     with pytest.raises(ValueError, match="rated assembly"):
-        list(lines_to_cut(job, LineAsked()))
+        list(lines_to_cut(job, LinesAsked()))
 
 
 def test_lines_of_a_job_stand_among_the_pieces(tmp_path: Path) -> None:
@@ -95,6 +98,10 @@ def test_lines_of_a_job_stand_among_the_pieces(tmp_path: Path) -> None:
         (f"[lines]\nend = '2 ft'\n[[piece]]\nname = 'blue'\nlength = '3 ft'\n{SPOOL}", "name of its own"),
         (f"[lines]\nreach = 'moon'\nend = '2 ft'\n{SPOOL}", "'stop' or 'edge' or 'ground'"),
         (f"[lines]\nend = '2 ft'\nspare = '-1 ft'\n{SPOOL}", "lines.spare"),
+        (f"[[line]]\nname = 'bleu'\nend = '2 ft'\n{SPOOL}", "the nearest is 'blue'"),
+        (f"[[line]]\nname = 'blue'\ntermination = 'bowlin'\nend = '2 ft'\n{SPOOL}", "did you mean 'bowline'"),
+        (f"{2 * TWICE}{SPOOL}", "give each line one"),
+        (f"[[line]]\nname = 'blue'\nends = '2 ft'\n{SPOOL}", "the nearest is 'end'"),
     ],
 )
 def test_fault_of_the_lines_says_what_would_be_right(text: str, says: str, tmp_path: Path) -> None:
@@ -122,3 +129,41 @@ def test_job_that_can_t_be_used_is_a_fault_of_the_list(tmp_path: Path) -> None:
     with pytest.raises(InputErrors) as caught:
         read_cut_file(path)
     assert any("ropewright plan" in str(fault) for fault in caught.value.exceptions)
+
+
+def lines_of(tmp_path: Path, text: str) -> dict[str, LineToCut]:
+    return {line.name: line for line in read_cut_file(write(tmp_path, f"{text}{SPOOL}")).lines}
+
+
+def test_a_line_ended_otherwise_takes_the_rope_of_that_end(tmp_path: Path, job: Job) -> None:
+    blue = lines_of(tmp_path, "[[line]]\nname = 'blue'\ntermination = 'bowline'\n")["blue"]
+    tied = tie(knots()["bowline"], job.lines[0].rope.diameter)
+    assert part(blue, "end at the anchor, bowline") == pytest.approx(tied.rope)
+    assert part(blue, "backup, end at the anchor") == pytest.approx(tied.backup)
+    assert blue.differs
+
+
+def test_strength_of_a_line_follows_from_its_end(tmp_path: Path) -> None:
+    """App C II(h)(3): a knot leaves half at the most; the job's rope was told as finished with its own end."""
+    ended = {"as planned": "", "knotted": "termination = 'bowline'\n"}
+    blue = {
+        name: lines_of(tmp_path, f"[[line]]\nname = 'blue'\nend = '2 ft'\n{more}")["blue"]
+        for name, more in ended.items()
+    }
+    assert blue["knotted"].strength.high <= 0.5 * blue["knotted"].strength.as_new.high
+    assert blue["knotted"].strength.low < blue["as planned"].strength.low
+    assert not blue["as planned"].differs
+
+
+def test_rope_told_for_one_end_is_not_taken_for_another(tmp_path: Path) -> None:
+    """Two feet are what the maker's end takes; a bowline on one line takes its own."""
+    both = lines_of(tmp_path, "[lines]\nend = '2 ft'\n[[line]]\nname = 'blue'\ntermination = 'bowline'\n")
+    assert part(both["white"], "end at the anchor, figure-eight loop, as told") == pytest.approx(2 * FOOT)
+    assert "as told" not in " ".join(one.name for one in both["blue"].parts)
+
+
+def test_an_end_that_no_knot_makes_is_asked_of_the_line_that_has_it(tmp_path: Path) -> None:
+    with pytest.raises(InputErrors) as caught:
+        lines_of(tmp_path, "[lines]\nend = '2 ft'\n[[line]]\nname = 'white'\ntermination = 'eye splice'\n")
+    (fault,) = caught.value.exceptions
+    assert "line 'white': got 'eye splice'" in str(fault)

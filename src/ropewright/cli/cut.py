@@ -20,6 +20,7 @@ from ropewright.quantity import Dimension, UnitSystem, show
 
 if TYPE_CHECKING:
     from ropewright.job.cut_file import CutFile
+    from ropewright.job.cut_lines import LineToCut
     from ropewright.rope.cutting import Cut, CuttingPlan
 
 __all__ = ["cut"]
@@ -95,6 +96,13 @@ def _answer(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> dict[str, Any]:
                 "rope": line.rope,
                 "length_m": line.length,
                 "parts": [{"name": part.name, "length_m": part.length} for part in line.parts],
+                "termination": line.termination,
+                "differs_from_job": line.differs,
+                "standing": line.strength.standing.value,
+                "strength_low_n": line.strength.low,
+                "strength_likely_n": line.strength.likely,
+                "strength_high_n": line.strength.high,
+                "settles": line.strength.settles,
             }
             for line in asked.lines
         ],
@@ -115,6 +123,7 @@ def _lines(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> Iterator[str]:
     for line in asked.lines:
         yield f"line {line.name} ({line.rope}): {_tape(line.length, asked.units, 'high')}"
         yield from (f"  {_tape(part.length, asked.units, 'high'):>12}  {part.name}" for part in line.parts)
+        yield from (f"  {words}" for words in _strength(line, asked.units))
         yield ""
     for rope, plan in plans.items():
         yield rope
@@ -128,6 +137,17 @@ def _lines(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> Iterator[str]:
     yield "Measure each piece twice before it is cut, mark both ends, and label it with its spool: a piece keeps the"
     yield "history of the rope it was cut from."
     yield CAUTION
+
+
+def _strength(line: LineToCut, units: UnitSystem) -> Iterator[str]:
+    """What the rope keeps with its end, and what is to be seen to before it is counted on."""
+    chain = line.strength
+    left = [show(force, Dimension.FORCE, units, toward="low") for force in (chain.low, chain.likely, chain.high)]
+    yield f"strength left with its {line.termination}: {left[0]} low, {left[1]} likely, {left[2]} high"
+    if not chain.settles:
+        yield "not to be counted on as it is: 'ropewright rope judge' shows each step and its source"
+    if line.differs:
+        yield "! the job has this line ended otherwise: enter the new termination there and plan again"
 
 
 def _named(one: Cut, plan: CuttingPlan) -> str:
