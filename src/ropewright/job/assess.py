@@ -12,26 +12,24 @@ from numpy.typing import NDArray
 from ropewright.field.zones import zone_codes
 from ropewright.findings import SEVERITY, Finding, Verdict, worst
 from ropewright.job.area_stops import area_stops
-from ropewright.job.ask_anchors import Use, ask_about_anchors
-from ropewright.job.ask_falls import edge_answers
+from ropewright.job.ask_anchors import ask_about_anchors
 from ropewright.job.ask_gear import ask_about_gear
 from ropewright.job.ask_loose import ask_about_loose_rope
 from ropewright.job.ask_reach import power_on_roof, reach_finding
 from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
 from ropewright.job.assumed import assumptions
-from ropewright.job.clearance import Clearances, clearances
 from ropewright.job.draws import Drawing, with_draws
 from ropewright.job.edge_answer import Asked, EdgeAnswer, ruling
-from ropewright.job.falls import Falls, falls_over
+from ropewright.job.falls import Falls
 from ropewright.job.file import job_from_mapping
-from ropewright.job.longest import Stops, longest_stops
+from ropewright.job.longest import Stops, longest_not_refused, longest_stops
 from ropewright.job.model import Job
 from ropewright.job.moving import followed_falls, moving_findings
 from ropewright.job.remedy import with_remedies
 from ropewright.job.rig import Rig, rigs_of
+from ropewright.job.setting import answers_at, moving_refusal, use_of
 from ropewright.job.work import Work, surroundings
-from ropewright.quantity import Range
 
 __all__ = ["assess", "assess_as_set", "drawing_of"]
 
@@ -95,7 +93,7 @@ def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops],
 
 def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:
     """Return what one worker's draws are made of: their falls over every edge point, and the room below."""
-    falls, _, clear = _answers(job, work, rig)
+    falls, _, clear = answers_at(job, work, rig)
     return Drawing(rig, work.edges(job), work.over(job, rig), falls, clear)
 
 
@@ -167,43 +165,28 @@ def _all_findings(job: Job, work: Work, worked: list[_Worked]) -> Iterator[Findi
             yield near_lines
         yield from ask_about_gear(job, one.rig)
         yield ask_about_loose_rope(job, work, one.rig, [other.zones for other in worked])
-    yield from ask_about_anchors(job, tuple(_use(one) for one in worked))
+    yield from ask_about_anchors(job, tuple(use_of(one.rig, one.falls, one.reach) for one in worked))
     yield from ask_about_openings(job)
     yield from ask_about_site(job, surroundings(job))
 
 
-def _use(one: _Worked) -> Use:
-    """What one worker's falls ask of the anchor; a fall that nothing stops asks for more than any anchor has."""
-    reached = one.falls.geometry.reached
-    force = Range.exact(0.0)
-    if reached.any():
-        low, likely, high = (float(part[reached].max()) for part in one.falls.force)
-        force = Range(low, likely, high)
-    fall = float(one.falls.free_fall[reached].max()) if reached.any() else 0.0
-    return Use(one.rig, force, fall, restrained=not reached.any() and one.reach.verdict is Verdict.HOLDS)
-
-
-def _answers(
-    job: Job, work: Work, rig: Rig, stop: float | None = None
-) -> tuple[Falls, tuple[EdgeAnswer, ...], Clearances]:
-    """Falls over every edge point, what is asked of them, and the clearance they need."""
-    edges, over = work.edges(job), work.over(job, rig)
-    falls = falls_over(job, rig, edges, over, work.below(job), stop=stop, slides=work.slides(job, rig))
-    clear = clearances(job, rig, falls, work.floors(job))
-    answers = edge_answers(job, rig, edges, over, falls, clear)
-    return falls, answers, clear
-
-
 def _stops(job: Job, work: Work, rig: Rig) -> Stops:
     def met(stop: float) -> Mapping[str, bool]:
-        return {answer.kind: bool(answer.met.all()) for answer in _answers(job, work, rig, stop)[1]}
+        return {answer.kind: bool(answer.met.all()) for answer in answers_at(job, work, rig, stop)[1]}
 
-    return longest_stops(met, rig.line.length, job.units)
+    def refused(stop: float) -> bool:
+        return moving_refusal(job, work, replace(rig, line=replace(rig.line, length=stop))) is not None
+
+    found = longest_stops(met, rig.line.length, job.units)
+    if found.all is None or not refused(found.all):
+        return found
+    nearest = float(work.over(job, rig).nearest.min(initial=np.inf)) - rig.line.lanyard.length
+    return replace(found, all=longest_not_refused(refused, nearest, found.all, job.units))
 
 
 def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
     edges, over = work.edges(job), work.over(job, rig)
-    falls, answers, clear = _answers(job, work, rig)
+    falls, answers, clear = answers_at(job, work, rig)
     ruled = list(ruling(answers, falls.geometry.reached))
     shown = EdgeField(
         worker=rig.worker.name,

@@ -12,11 +12,13 @@ from ropewright.errors import InputError
 from ropewright.findings import SEVERITY, Finding, Verdict, worst
 from ropewright.job.assess import assess_as_set
 from ropewright.job.layout_bare import bare_places
-from ropewright.job.layout_choice import Choice, choose, stops_for
+from ropewright.job.layout_choice import Choice, choose, least_count, stops_for
+from ropewright.job.layout_draws import Draws
+from ropewright.job.layout_held import Held
 from ropewright.job.layout_model import Layout, Placed, Setting, Wanted
 from ropewright.job.layout_reach import Gear, Reach, gears_of, reach_of_gear
 from ropewright.job.layout_site import Places, Template, candidates_of, places_of, template_of
-from ropewright.job.layout_stops import draws_held, judge_settings
+from ropewright.job.layout_stops import judge_settings
 from ropewright.job.model import Anchor, CrewMember, Job, Line
 from ropewright.job.rig import rigs_of
 from ropewright.job.work import Work
@@ -28,9 +30,6 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Report = Callable[[str, float], None]
-
-#: Rounds in which settings are shortened for draws that don't hold; each takes at least one place for an anchor.
-_ROUNDS = 40
 
 
 def plan_anchors(job: Job, wanted: Wanted | None = None, *, progress: Report | None = None) -> Layout:
@@ -72,22 +71,54 @@ class _Planner:
         if not self.on:
             raise _no_place(job)
         self.gears: tuple[Gear, ...] = gears_of(job, self.places)
+        self._rounds = 0
 
     def layout(self) -> Layout:
-        """Work it out."""
-        reaches = self._reaches()
-        self.report("choosing anchors", 0.8)
-        choice = self._choose(reaches)
-        bound = choice.bound
-        stops = [self._stops(reach, choice, number) for number, reach in enumerate(reaches)]
-        share: float | None = None
-        if self.wanted.share is not None:
-            choice, stops, share = self._in_draws(reaches, choice, stops, self.wanted.share)
-            bound = min(bound, choice.bound)
-        return self._finished(reaches, replace(choice, bound=bound), stops, share)
+        """Work it out.
 
-    def _choose(self, reaches: Sequence[Reach]) -> Choice:
-        return choose(reaches, len(self.kept), most=self.wanted.most, seconds=self.wanted.seconds)
+        What is chosen is put to the whole plan, and to the draws; what does not hold there is shortened, and it is
+        chosen anew. Leaving out lines only raises the least number that covers the same places: what was possible
+        before anything was left out gives a bound that rests on nothing that was refused.
+        """
+        reaches = self._reaches()
+        held = self._held()
+        held.limit(reaches)
+        share = self.wanted.share
+        draws = None if share is None else Draws(self.job, self.work, share, self.wanted.draws)
+        uncut = sure = [reach.longest.copy() for reach in reaches]
+        choice, stops = self._chosen(reaches)
+        while held.cut(reaches, stops) or (draws is not None and draws.shorten(reaches, stops)):
+            if draws is None or draws.is_exact:
+                sure = [reach.longest.copy() for reach in reaches]
+            choice, stops = self._chosen(reaches)
+        held.settle(reaches, stops)
+        if draws is not None and not draws.is_exact:
+            bound = self._bound(reaches, sure)
+            proven = choice.proven and (self.wanted.most is not None or len(choice.columns) - len(self.kept) <= bound)
+            choice = replace(choice, bound=bound, proven=proven)
+        layout = self._finished(reaches, choice, stops, draws.held if draws else None)
+        least = self._bound(reaches, uncut) if held.cuts else choice.bound
+        return replace(layout, cuts=tuple(held.cuts), bound_uncut=least, notes=(*layout.notes, *held.notes))
+
+    def _bound(self, reaches: Sequence[Reach], longest: Sequence[Integers]) -> int:
+        """Fewest new anchors that cover what can be covered now, if lines may be as long as told, in steps."""
+        return least_count(reaches, longest, len(self.kept), seconds=self.wanted.seconds)
+
+    def _chosen(self, reaches: Sequence[Reach]) -> tuple[Choice, list[dict[int, int]]]:
+        """Choose anchors, and settings on them in steps for each kind of gear."""
+        self._rounds += 1
+        self.report(f"choosing anchors{f', round {self._rounds}' if self._rounds > 1 else ''}", 0.7)
+        choice = choose(reaches, len(self.kept), most=self.wanted.most, seconds=self.wanted.seconds)
+        return choice, [self._stops(reach, choice, number) for number, reach in enumerate(reaches)]
+
+    def _held(self) -> Held:
+        """What the whole plan holds against a setting on each place for an anchor."""
+        new = (replace(self.template.anchor, name=f"place {at + 1}", point=p) for at, p in enumerate(self.candidates))
+
+        def told(doing: str) -> None:
+            self.report(f"{doing}, round {self._rounds}", 0.8)
+
+        return Held(self.job, self.work, (*self.kept, *new), self.on, len(self.kept), told)
 
     def _reaches(self) -> list[Reach]:
         """How far each kind of gear gets on each place for an anchor; those that stand already come first."""
@@ -113,65 +144,6 @@ class _Planner:
             for column in (column for column, one in zip(columns, met.tolist(), strict=True) if not one):
                 stops[column] = int(reach.longest[column])  # this one has been judged
         return stops
-
-    # draws -----------------------------------------------------------------------------------------------------------
-
-    def _in_draws(
-        self, reaches: Sequence[Reach], choice: Choice, stops: list[dict[int, int]], share: float
-    ) -> tuple[Choice, list[dict[int, int]], float]:
-        """Shorten lines until the whole layout holds in a share of draws.
-
-        What each line must hold alone is asked first, so that the bound stays one; only where all lines do and their
-        draws don't fall together is more asked of each.
-        """
-        bound, least = choice.bound, share
-        for number in range(_ROUNDS):
-            self.report(f"draws, round {number + 1}", 0.85)
-            held, short = self._held(reaches, stops, least)
-            if not short and held.mean() >= share:
-                break
-            if short:
-                self._shorten(reaches, short, least)
-            else:
-                least = 1.0 - (1.0 - share) / max(sum(map(len, stops)), 2) if least == share else (1.0 + least) / 2
-            choice = self._choose(reaches)
-            bound = choice.bound if least == share else bound
-            stops = [self._stops(reach, choice, at) for at, reach in enumerate(reaches)]
-        else:
-            held, _ = self._held(reaches, stops, least)
-        proven = choice.proven and (self.wanted.most is not None or len(choice.columns) - len(self.kept) <= bound)
-        return replace(choice, bound=bound, proven=proven), stops, float(held.mean())
-
-    def _held(
-        self, reaches: Sequence[Reach], stops: Sequence[dict[int, int]], least: float
-    ) -> tuple[Bools, list[tuple[int, int]]]:
-        """Draws in which all lines hold, shape (draws,), and the lines that hold in too few."""
-        held, short = np.ones(self.wanted.draws, bool), []
-        for number, (reach, own) in enumerate(zip(reaches, stops, strict=True)):
-            for column, steps in own.items():
-                here = self._draws(reach, column, steps)
-                held &= here
-                if here.mean() < least:
-                    short.append((number, column))
-        return held, short
-
-    def _draws(self, reach: Reach, column: int, steps: int) -> Bools:
-        near, stop = reach.near[column], steps * reach.step
-        return draws_held(self.job, self.work, reach.gear.rig, near, stop, self.wanted.draws)
-
-    def _shorten(self, reaches: Sequence[Reach], short: Sequence[tuple[int, int]], least: float) -> None:
-        """Lower the longest setting of some lines to the longest that holds in enough draws."""
-        for number, column in short:
-            reach = reaches[number]
-            low, high = int(min(reach.restrained[column], reach.longest[column])), int(reach.longest[column]) + 1
-            while high - low > 1:
-                middle = (low + high) // 2
-                if self._draws(reach, column, middle).mean() >= least:
-                    low = middle
-                else:
-                    high = middle
-            reach.longest[column] = low
-            reach.limited[column] = "falls would hold in too few of the draws"
 
     # the answer ------------------------------------------------------------------------------------------------------
 

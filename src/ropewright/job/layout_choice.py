@@ -12,7 +12,7 @@ from ropewright.field.cover import deciding_rows, merged_rows
 from ropewright.field.cover_program import cheapest_cover, least_cover, most_covered
 from ropewright.job.layout_reach import Reach
 
-__all__ = ["Choice", "choose", "stops_for"]
+__all__ = ["Choice", "choose", "least_count", "stops_for"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -65,6 +65,30 @@ def choose(reaches: Sequence[Reach], kept: int, *, most: int | None, seconds: fl
     if count == 0:
         return Choice(columns, limits, bound, found.proven)
     return _least_swing(reaches, kept, Choice(columns, limits, bound, found.proven), seconds)
+
+
+def least_count(reaches: Sequence[Reach], longest: Sequence[Integers], kept: int, *, seconds: float) -> int:
+    """Number of new anchors below which none cover what can be covered now, were lines allowed to be longer.
+
+    Parameters
+    ----------
+    reaches : sequence of Reach
+        What can be covered is meant as they are.
+    longest : sequence of arrays of int, shape (m,)
+        For each of them, the settings that are to be allowed, in steps.
+    kept : int
+        The first so many columns are there anyhow.
+    seconds : float
+        [s]
+    """
+    covers = []
+    for reach, limit in zip(reaches, longest, strict=True):
+        longer = replace(reach, longest=limit).covers()
+        longer[~reach.covers().any(axis=1)] = False
+        covers.append(longer)
+    found = least_cover(_rows(covers, kept), seconds=seconds)
+    assert found is not None  # without a limit on the number there is always a choice
+    return int(found.bound)
 
 
 def _rows(covers: Sequence[Bools], kept: int) -> Bools:

@@ -12,7 +12,7 @@ from ropewright.findings import Finding, Verdict
 from ropewright.job.layout_site import Places
 from ropewright.job.model import Job
 
-__all__ = ["Bare", "Layout", "Placed", "Setting", "Wanted"]
+__all__ = ["Bare", "Cut", "Layout", "Placed", "Setting", "Wanted"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -68,6 +68,19 @@ class Bare:
 
 
 @dataclass(frozen=True)
+class Cut:
+    """A setting that was proposed and that the whole plan refused."""
+
+    workers: tuple[str, ...]
+    on: str  #: the ridge, hip or framing line, or the name of an anchor that was there
+    point: Floats  #: place of the anchor, shape (3,) [m]
+    refused: float  #: setting, anchor to stop [m]
+    longest: float | None  #: longest shorter one that is not refused; None: none is [m]
+    why: str
+    finding: Finding  #: of the line as it was proposed
+
+
+@dataclass(frozen=True)
 class Layout:
     """Anchors chosen for a job, with the proof that fewer would not do."""
 
@@ -85,6 +98,8 @@ class Layout:
     findings: tuple[Finding, ...]  #: what does not hold, worst first, of these lines on these anchors and of the job
     verdict: Verdict
     notes: tuple[str, ...] = field(default=())
+    cuts: tuple[Cut, ...] = field(default=())  #: what was left out of the choice, since the whole plan refused it
+    bound_uncut: int = 0  #: the bound before anything was left out: it rests on nothing that was refused
 
     @property
     def count(self) -> int:
@@ -97,6 +112,11 @@ class Layout:
         return [int(at) for at in np.flatnonzero(~self.covered)]
 
     @property
+    def holds_in_draws(self) -> bool:
+        """True if the whole layout holds in the share of draws that was asked for, or none was."""
+        return self.wanted.share is None or (self.share is not None and self.share >= self.wanted.share)
+
+    @property
     def holds(self) -> bool:
         """True if every place is covered and everything asked holds."""
-        return bool(self.covered.all()) and self.verdict is Verdict.HOLDS
+        return bool(self.covered.all()) and self.verdict is Verdict.HOLDS and self.holds_in_draws

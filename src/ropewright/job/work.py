@@ -24,6 +24,7 @@ from ropewright.field import (
     rope_over,
 )
 from ropewright.field.below import level_distance
+from ropewright.field.landing import landings
 from ropewright.field.slide import SlideLines, slide_lines
 from ropewright.job.ask_site import is_guarded, opening_of
 from ropewright.job.model import Anchor, Job
@@ -152,7 +153,8 @@ class Work:
         job, rig = asked.job, asked.rig
         site = json.dumps(job.raw["site"], sort_keys=True, default=str) if "site" in job.raw else str(id(job.site))
         limits = (job.d_ring_shift, job.slide_friction, job.clearance_margin, job.pack.id)
-        key = ("followed", id(asked.edges), repr(rig.worker), repr(rig.line), *rig.anchor.point.tolist(), site, limits)
+        alike = repr((replace(rig.worker, name="", line=""), replace(rig.line, name="", anchor="")))  # but for names
+        key = ("followed", id(asked.edges), alike, *rig.anchor.point.tolist(), site, limits)
 
         def rim(within: float) -> Rim:
             known = ("rim", self._roof(job), *rig.anchor.point.tolist())
@@ -168,7 +170,9 @@ class Work:
         edges = self.edges(job)
 
         def look() -> Below:
-            return below_edges(edges, surroundings(job), self.lower_roof(job, edges))
+            around, roof = surroundings(job), self.lower_roof(job, edges)
+            landing = landings(job.roof, edges, edges.points[:, 2] - roof, self.solid(job).heights, around)
+            return below_edges(edges, around, roof, landing)
 
         return self._once(("below", id(edges), self._roof(job), id(job.site)), look)
 
