@@ -95,7 +95,7 @@ def missing(
 def _lines(title: str, found: tuple[Missing, ...]) -> Iterator[str]:
     from textwrap import wrap
 
-    yield title
+    yield from wrap(title, 80)
     if not found:
         yield "nothing that this record and these rules ask for is missing"
     for number, one in enumerate(found, 1):

@@ -91,18 +91,23 @@ def task_of(job: Job, code: str, name: str) -> Task:
     code, name : str
         Of the person. Somebody whom the job does not name is taken for one who works on any of its lines.
     """
-    own = [member for member in job.crew if member.person == code or _same(member.name, name)]
+    own = [member for member in job.crew if _is_meant(member.person, member.name, code, name)]
     lines = [line for line in job.lines if not own or line.name in {member.line for member in own}]
     used = {"harness", "lifeline"}
     used |= {"grab"} if any(line.grab is not None for line in lines) else set()
     used |= {"absorber"} if any(line.lanyard.absorber is not None for line in lines) else set()
-    rescues = job.rescue.person == code or _same(job.rescue.by, name) or _same(job.rescue.by, code)
+    rescues = _is_meant(job.rescue.person, job.rescue.by, code, name)
     return Task(
         roles=(*(("authorised",) if own or not rescues else ()), *(("rescuer",) if rescues else ())),
         systems=tuple(sorted(used | ({"rescue-gear"} if rescues else set()))),
         cases=_cases(job, used),
         planned_mass=min((member.mass.high for member in own), default=None),
     )
+
+
+def _is_meant(told_code: str, told_name: str, code: str, name: str) -> bool:
+    """Whether a job means this person: by the code where it tells one, else by name, or a code told as a name."""
+    return told_code == code if told_code else _same(told_name, name) or _same(told_name, code)
 
 
 def _same(one: str, other: str) -> bool:
