@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
@@ -92,3 +93,46 @@ def test_wrong_input_is_named(option: str, value: str, told: str) -> None:
     result = judge({option: value})
     assert result.exit_code == 2
     assert told in result.stderr
+
+
+def site_rules(tmp_path: Path, share: str) -> str:
+    path = tmp_path / "site.toml"
+    path.write_text(
+        'extends = "us-construction"\nid = "ours"\ntitle = "Our yard rules"\n[allowance.working_load_share]\n'
+        f'dimension = "ratio"\nvalue = {share}\nsummary = "Share of its strength that rope works under."\n'
+    )
+    return str(path)
+
+
+def test_working_load_by_practice_is_ten_to_one_to_five_to_one() -> None:
+    answer = json.loads(judge(None, "--json").stdout)
+    assert (answer["design_factor_low"], answer["design_factor_high"]) == (pytest.approx(5), pytest.approx(10))
+    assert "common practice, no source" in answer["working_load_source"]
+    assert "(10:1) to 6.00 kN (5:1)" in judge().stdout
+
+
+def test_rules_of_one_s_own_give_the_design_factor(tmp_path: Path) -> None:
+    """Twelve to one of 30 kN is 2.5 kN, whichever end."""
+    answer = json.loads(judge({"--rules": site_rules(tmp_path, "0.0833333333")}, "--json").stdout)
+    assert answer["working_load_low_n"] == pytest.approx(2500, rel=1e-6)
+    assert answer["working_load_high_n"] == answer["working_load_low_n"]
+    assert "Our yard rules" in answer["working_load_source"]
+
+
+def test_a_share_that_can_t_be_meant_is_refused(tmp_path: Path) -> None:
+    result = judge({"--rules": site_rules(tmp_path, "5.0")})
+    assert result.exit_code == 2
+    assert "working_load_share: got '5.0'; give a share above 0 and at most 1" in result.stderr
+
+
+def test_each_step_tells_what_is_left_and_how_it_was_worked_out() -> None:
+    """Share by share from the strength told to what is left: the chain has no gap."""
+    answer = json.loads(judge({"--outdoors": "2 years", "--condition": "good, dry"}, "--json").stdout)
+    left = dict.fromkeys(("low", "likely", "high"), 30000.0)
+    for step in answer["steps"]:
+        for end in left:
+            left[end] *= step[f"share_{end}"]
+            assert step[f"left_{end}_n"] == pytest.approx(left[end])
+        assert step["formula"] == "S = S0 x k"
+        assert {"s0_n", "k"} <= step["inputs"].keys()
+    assert answer["strength_low_n"] == pytest.approx(left["low"])

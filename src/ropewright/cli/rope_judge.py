@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ropewright.rope.service import Service
     from ropewright.rope.strength import StrengthChain, WorkingLoad
     from ropewright.rope.today import Allowed, RuleFigure
+    from ropewright.rules import Pack
 
 __all__ = ["judge"]
 
@@ -61,6 +62,7 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
     What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
     """
     from ropewright.findings import Verdict
+    from ropewright.job.line_strength import working_load_by
     from ropewright.rope import rigged_strength, suitability
     from ropewright.rope.today import allowed_today
 
@@ -69,7 +71,8 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
     words = _words(reader, texts)
     bend_ratio = reader.one("bend_ratio", zero_or_more(Dimension.RATIO), None)
     service = _service(reader)
-    share, line, knotted = _rules(rules, words["termination"])
+    pack, line, knotted = _rules(rules, words["termination"])
+    share = pack.allowance("knot_retention")
     reader.done("the rope can't be judged")
     chain = rigged_strength(
         strength,
@@ -80,11 +83,11 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
         condition=texts["condition"],
         edge=edge,
         bend_ratio=bend_ratio,
-        rule_knot_retention=share,
+        rule_knot_retention=None if share is None else float(share.value.low),
         service=service,
     )
     suited = suitability(words["fibre"], words["construction"], words["stretch"], uv_inhibitor=uv_inhibitor)
-    allowed, work = allowed_today(chain, line, knotted, suited)
+    allowed, work = allowed_today(chain, line, knotted, suited, working_load_by(pack, chain.as_new))
     answer = _answer(chain, allowed, work)
     click.echo(json.dumps(answer, indent=2) if as_json else "\n".join(_lines(chain, allowed, work, UnitSystem(units))))
     sys.exit(0 if allowed[0].verdict is Verdict.HOLDS else 1)
@@ -129,14 +132,13 @@ def _span(text: str, field: str) -> float:
     return value * span
 
 
-def _rules(name: str, termination: str) -> tuple[float | None, RuleFigure | None, RuleFigure | None]:
-    """What the pack says: share that a knot leaves, strength of a line, strength of a knotted one."""
+def _rules(name: str, termination: str) -> tuple[Pack, RuleFigure | None, RuleFigure | None]:
+    """Return the pack, with the strength it asks of a line and of a knotted one."""
     from ropewright.rope import EndKind, terminations
     from ropewright.rope.today import RuleFigure
     from ropewright.rules import load_pack
 
     pack = load_pack(name)
-    share = pack.allowance("knot_retention")
 
     def figure(fact: str) -> RuleFigure | None:
         limit = pack.governing(fact, {})
@@ -144,7 +146,7 @@ def _rules(name: str, termination: str) -> tuple[float | None, RuleFigure | None
 
     is_knot = terminations()[termination].kind is EndKind.KNOT
     knotted = figure("knotted_strength") if is_knot else None
-    return None if share is None else float(share.value.low), figure("line_strength"), knotted
+    return pack, figure("line_strength"), knotted
 
 
 def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad) -> dict[str, Any]:
@@ -159,6 +161,9 @@ def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoa
         "strength_high_n": chain.high,
         "working_load_low_n": work.low,
         "working_load_high_n": work.high,
+        "design_factor_low": work.factors[0],
+        "design_factor_high": work.factors[1],
+        "working_load_source": str(work.source),
         "settles": chain.settles,
         "steps": [
             {
@@ -167,6 +172,10 @@ def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoa
                 "share_likely": step.factor.likely,
                 "share_high": step.factor.high,
                 "left_low_n": step.left.low,
+                "left_likely_n": step.left.likely,
+                "left_high_n": step.left.high,
+                "formula": step.formula,
+                "inputs": dict(step.inputs),
                 "source": str(step.source),
                 "grade": step.grade.value,
                 "samples": step.samples,
@@ -200,7 +209,9 @@ def _lines(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad
         mark = "" if step.settles else " *"
         yield f"  {step.name + mark:<34}{shares}   {step.source}, grade {step.grade.value}"
     yield f"  {'left':<34}{low(chain.low):>11}{low(chain.likely):>11}{low(chain.high):>11}"
-    yield f"  working load {low(work.low)} to {low(work.high)}: no limit on the force of an arrest [{work.source}]"
+    least, most = work.factors
+    yield f"  working load {low(work.low)} ({most:g}:1) to {low(work.high)} ({least:g}:1) [{work.source}]"
+    yield "  that is for loads, day by day: no limit on the force of an arrest"
     if any(not step.settles for step in chain.steps):
         yield "  * remembered, judged or from a weak source: never lets anything hold by itself"
     yield from (f"  assumed: {text}" for text in chain.assumed)

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from ropewright.findings import Finding, Place, Verdict
 from ropewright.job.asking import Question, answer_by_limit, answer_by_person
-from ropewright.job.line_strength import line_strength
+from ropewright.job.line_strength import line_strength, working_load_by
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.ruled import rulings
 from ropewright.quantity import Dimension, Range, show
-from ropewright.rope import EndKind, StrengthChain, suitability, terminations, working_load
+from ropewright.rope import EndKind, StrengthChain, suitability, terminations
 from ropewright.rules import check
 from ropewright.rules.facts import FACTS
 
@@ -237,15 +237,16 @@ def _told(rig: Rig, subject: str) -> str:
 
 def _working(job: Job, rig: Rig, as_new: Range, where: Place) -> Finding:
     """A worker's weight against the share of the breaking strength that practice lets a rope work under."""
-    allowed, weight = working_load(as_new), rig.worker.mass.high * _G
+    allowed, weight = working_load_by(job.pack, as_new), rig.worker.mass.high * _G
     verdict = Verdict.HOLDS if weight <= allowed.low else Verdict.DOUBTFUL if weight <= allowed.high else Verdict.FAILS
     weighs = show(weight, Dimension.FORCE, job.units, toward="high")
     shown = [show(load, Dimension.FORCE, job.units, toward="low") for load in (allowed.low, allowed.high)]
+    share = " to ".join(dict.fromkeys(f"{100 * end:g} %" for end in allowed.share))
     return Finding(
         id=f"working-load/{rig.worker.name}",
         question="Does the worker's weight stay inside the rope's working load?",
         verdict=verdict,
-        summary=f"Weight {weighs}; working load {shown[0]} to {shown[1]} (10 % to 20 % of the strength as new).",
+        summary=f"Weight {weighs}; working load {shown[0]} to {shown[1]} ({share} of the strength as new).",
         value=weight,
         low=rig.worker.mass.low * _G,
         high=weight,

@@ -296,8 +296,15 @@ class WorkingLoad:
     formula: str
     source: Source
 
+    @property
+    def factors(self) -> tuple[float, float]:
+        """Design factors, the lower first: 5:1 to 10:1 are 5 and 10. [-]"""
+        return 1 / self.share[1], 1 / self.share[0]
 
-def working_load(strength: Range, share: tuple[float, float] | None = None) -> WorkingLoad:
+
+def working_load(
+    strength: Range, share: tuple[float, float] | None = None, source: Source | None = None
+) -> WorkingLoad:
     """Load that a rope may work under, as a share of its minimum breaking strength as new.
 
     Parameters
@@ -306,6 +313,8 @@ def working_load(strength: Range, share: tuple[float, float] | None = None) -> W
         Minimum breaking strength as new; only its low end counts. [N]
     share : tuple of float, optional
         Low and high share, above 0 and at most 1; None: 0.10 to 0.20. [-]
+    source : Source, optional
+        Of that share.
 
     Returns
     -------
@@ -318,7 +327,8 @@ def working_load(strength: Range, share: tuple[float, float] | None = None) -> W
 
     Notes
     -----
-    Common practice, no source: 10 % to 20 %, so 500 lbf for a 5,000 lbf rope at the low end.
+    Common practice, no source: 10 % to 20 %, a design factor of 10:1 to 5:1, so 500 lbf for a 5,000 lbf rope at the
+    low end.
 
     Examples
     --------
@@ -331,4 +341,4 @@ def working_load(strength: Range, share: tuple[float, float] | None = None) -> W
     if not 0.0 < low <= high <= 1.0:
         raise ValueError(f"share must be two numbers above 0 and at most 1, the lower first, got {share}")
     new = _checked(strength).low
-    return WorkingLoad(new * low, new * high, (low, high), "W = S_low x share", practice.source)
+    return WorkingLoad(new * low, new * high, (low, high), "W = S_low x share", source or practice.source)

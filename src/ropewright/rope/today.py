@@ -52,6 +52,7 @@ def allowed_today(
     line: RuleFigure | None,
     knotted: RuleFigure | None = None,
     suited: Sequence[Suited] = (),
+    work: WorkingLoad | None = None,
 ) -> tuple[tuple[Allowed, ...], WorkingLoad]:
     """What a rope may do, each with its reason; a trigger that takes it out takes it out of everything.
 
@@ -64,6 +65,8 @@ def allowed_today(
         What they ask of it as it is tied, where they ask less.
     suited : sequence of Suited
         Whether its material suits a lifeline (`suitability`): no strength betters that.
+    work : WorkingLoad, optional
+        As new, at the design factor of the rules; None: by practice.
 
     Returns
     -------
@@ -71,7 +74,7 @@ def allowed_today(
         Lifeline first, then loads that nobody hangs on. The working load counts what is left, never more than the
         share of the strength as new.
     """
-    work = working_load(chain.as_new)
+    work = work or working_load(chain.as_new)
     left = min(work.low, work.share[0] * chain.low)
     work = WorkingLoad(
         left, max(left, min(work.high, work.share[1] * chain.low)), work.share, work.formula, work.source
