@@ -78,6 +78,7 @@ def _run(app: object, ear: socket.socket) -> None:
         app,  # type: ignore[arg-type]
         log_level="warning",
         access_log=False,
+        ws="none",
         server_header=False,
         timeout_graceful_shutdown=3,
     )
