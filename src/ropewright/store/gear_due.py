@@ -13,6 +13,12 @@ __all__ = ["asks", "dues"]
 
 _Row = dict[str, Any]
 
+_TOLD = {"document": "told by the user", "status": "user"}
+#: Where the days of a row come from, as `findings.Source` has it.
+_BY_LIFE = {**_TOLD, "clause": "service life by the maker"}
+_BY_INTERVAL = {**_TOLD, "clause": "interval of inspection by the maker"}
+_BY_RULE = {"document": "29 CFR 1926.502", "clause": "(d)(21)", "status": "read"}
+
 #: What may only be said of ten years: no text that was read gives them.
 _REMEMBERED = "ten years is what AS/NZS 1891.4 is remembered to give textile gear, and is not counted"
 
@@ -30,7 +36,8 @@ def dues(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[_Row]:
     Returns
     -------
     list of dict
-        ``what`` (``inspect``, ``retire`` or ``decide``), ``day``, ``why`` and ``source``.
+        ``what`` (``inspect``, ``retire`` or ``decide``), ``day``, ``why`` and ``source``
+        (``document``, ``clause``, ``status``).
     """
     if standing in ENDED:
         return []
@@ -43,7 +50,7 @@ def dues(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[_Row]:
 def _decision(body: Mapping[str, Any], standing: str) -> Iterator[_Row]:
     if standing == QUARANTINED:
         held = body["quarantine"]
-        yield _row("decide", held["since"], f"quarantined: {held['why']}", "")
+        yield _row("decide", held["since"], f"quarantined: {held['why']}", _BY_RULE)
 
 
 def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
@@ -59,10 +66,11 @@ def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
         yield _row("inspect", day.isoformat(), f"every {every}, {since}", source)
 
 
-def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, _Row]]:
     if body["told"].get("interval"):
-        yield body["told"]["interval"], "the maker, as told"
-    yield from ((row["every"], row["source"]) for row in (body["intervals"] or {}).get("inspect", ()))
+        yield body["told"]["interval"], _BY_INTERVAL
+    for row in (body["intervals"] or {}).get("inspect", ()):
+        yield row["every"], {key: row[key] for key in ("document", "clause", "status")}
 
 
 def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
@@ -74,7 +82,7 @@ def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
         life = told.get(key)
         if life and life != NO_LIMIT and start:
             day = after(date.fromisoformat(start), read_span(life, key))
-            yield _row("retire", day.isoformat(), f"{what} {start}, its maker gives it {life}", "the maker, as told")
+            yield _row("retire", day.isoformat(), f"{what} {start}, its maker gives it {life}", _BY_LIFE)
 
 
 def _is_used(body: Mapping[str, Any]) -> bool:
@@ -82,8 +90,8 @@ def _is_used(body: Mapping[str, Any]) -> bool:
     return bool(body["uses"] != 0)
 
 
-def _row(what: str, day: str, why: str, source: str) -> _Row:
-    return {"what": what, "day": day, "why": why, "source": source}
+def _row(what: str, day: str, why: str, source: Mapping[str, str]) -> _Row:
+    return {"what": what, "day": day, "why": why, "source": dict(source)}
 
 
 def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
@@ -96,7 +104,7 @@ def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
     """
     if standing in ENDED or not kind.in_chain:
         return []
-    return [*_life_asks(body), *_interval_asks(body), *_history_asks(body)]
+    return [*_life_asks(body), *_interval_asks(body), *_history_asks(kind, body)]
 
 
 def _life_asks(body: Mapping[str, Any]) -> Iterator[str]:
@@ -114,8 +122,10 @@ def _interval_asks(body: Mapping[str, Any]) -> Iterator[str]:
         yield "interval of inspection: neither the rules in force nor its maker, as told, give one; ask the maker"
 
 
-def _history_asks(body: Mapping[str, Any]) -> Iterator[str]:
+def _history_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
     if body["catches"] is None:
         yield "falls: nobody has told whether it ever caught one"
     if body["wear"] is None:
         yield "condition: nobody has told how it was when it came, and no inspection has said"
+    if kind.textile and body["sun_s"] is None:
+        yield "sun: nobody has told how long it lay in the sun before it came"

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from typing import Any
 
 from ropewright.errors import InputError
-from ropewright.store.entry import Draft, JsonValue, State
+from ropewright.store.entry import Draft, State
 from ropewright.store.gear_steps import may
 from ropewright.store.gear_words import FAMILY, GearKind, gear_kinds, read_tag, subject_of, tag_of
 from ropewright.store.reading import View
@@ -40,7 +40,7 @@ class Act:
         if self.day > self.today:
             raise InputError("on", self.day.isoformat(), f"this day is yet to come; give one up to {self.today}")
 
-    def draft(self, kind: str, tag: str, /, **body: JsonValue) -> Draft:
+    def draft(self, kind: str, tag: str, /, **body: Any) -> Draft:
         """Entry about a piece, as the ledger takes it; `kind` without the family."""
         at = None if self.day == self.today else datetime.combine(self.day, time(12)).astimezone()
         day = {"day": self.day.isoformat()}

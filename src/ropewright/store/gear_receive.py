@@ -9,13 +9,15 @@ from ropewright.errors import InputError, InputErrors
 from ropewright.store.entry import Draft
 from ropewright.store.gear_fields import fields_of, future_days, read_line
 from ropewright.store.gear_piece import Act, Piece
-from ropewright.store.gear_words import GearKind, next_tag, read_tag, subject_of
+from ropewright.store.gear_words import ENDED, GearKind, next_tag, read_tag, subject_of
 from ropewright.store.reading import View
 
 __all__ = ["correction", "intervals_set", "new_piece"]
 
 #: Particulars without which a piece can be kept; nothing told of these is worse, and is asked for.
 _COUNTS = ("uses", "sun_s", "catches", "wear")
+#: Why a piece that caught a fall unknown to the record is not in service (29 CFR 1926.502(d)(19)).
+_CAUGHT = "it is told to have caught a fall"
 
 
 def new_piece(
@@ -60,6 +62,8 @@ def new_piece(
     drafts = [act.draft("received", code, kind=kind.name, told=dict(told))]
     if intervals is not None and kind.in_chain:
         drafts.append(intervals_set(code, intervals, act))
+    if told.get("catches"):
+        drafts.append(act.draft("quarantined", code, why=_CAUGHT))
     return drafts
 
 
@@ -103,4 +107,7 @@ def correction(piece: Piece, changes: Mapping[str, Any], reason: str, act: Act) 
     for fault in future_days({key: value for key, value in changes.items() if value}, act.today, {}):
         raise fault
     was = {key: piece.body[key] if key in _COUNTS else piece.told.get(key) for key in changes}
-    return [act.draft("corrected", piece.tag, set=dict(changes), was=was, why=why)]
+    drafts = [act.draft("corrected", piece.tag, set=dict(changes), was=was, why=why)]
+    if (changes.get("catches") or 0) > (was.get("catches") or 0) and piece.standing not in ENDED:
+        drafts.append(act.draft("quarantined", piece.tag, why=_CAUGHT))
+    return drafts

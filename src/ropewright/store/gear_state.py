@@ -97,7 +97,7 @@ def _state(subject: str, standing: str, body: _Body, number: int) -> State:
     told = [str(body["told"][key]) for key in _SEARCHED if body["told"].get(key)]
     place = [f"with:{body['holder']}" if body["holder"] else "", f"kit:{body['kit']}" if body["kit"] else ""]
     questions = ["to-ask"] if asked else []
-    words = " ".join((tag_of(subject), kind.name, *told, *place, body["job"] or "", *questions)).lower()
+    words = " ".join(filter(None, (tag_of(subject), kind.name, *told, *place, body["job"], *questions))).lower()
     return State(subject, standing, due[0]["day"] if due else None, words, body, number)
 
 
@@ -111,7 +111,7 @@ def _received(body: _Body, entry: Entry) -> None:
     is_new = told.get("wear") == "new"
     history = {key: told.pop(key, 0 if is_new else None) for key in ("uses", "sun_s", "catches")}
     body |= {"kind": entry.body["kind"], "received": entry.body["day"], "wear": told.pop("wear", None), **history}
-    body |= {"told": told, "first_use": told.get("first_use")}
+    body |= {"told": told, "first_use": told.get("first_use"), "fallen": bool(history["catches"])}
 
 
 def _cut_from(body: _Body, entry: Entry) -> None:
@@ -175,7 +175,8 @@ def _washed(body: _Body, entry: Entry) -> None:
 
 def _re_ended(body: _Body, entry: Entry) -> None:
     end = f"end_{entry.body['end']}"
-    body["told"] = body["told"] | {end: entry.body["termination"], "length_m": entry.body["length_m"]}
+    length = {} if entry.body["length_m"] is None else {"length_m": entry.body["length_m"]}
+    body["told"] = body["told"] | {end: entry.body["termination"], **length}
 
 
 def _cut(body: _Body, entry: Entry) -> None:
@@ -235,9 +236,12 @@ def _taken_out(body: _Body, entry: Entry) -> None:
 def _corrected(body: _Body, entry: Entry) -> None:
     """Set what was told anew; an empty value takes it back."""
     changes: Mapping[str, Any] = entry.body["set"]  # type: ignore[assignment]
+    was = body["catches"]
     counts = {key: value for key, value in changes.items() if key in ("uses", "sun_s", "catches", "wear")}
     told = body["told"] | {key: value for key, value in changes.items() if key not in counts}
     body |= {"told": {key: value for key, value in told.items() if value is not None}, **counts}
+    if (changes.get("catches") or 0) > (was or 0):
+        body["fallen"] = True
     if "first_use" in changes:
         body["first_use"] = changes["first_use"]
 
