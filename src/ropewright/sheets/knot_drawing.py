@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.rope.knot_curves import LaidStrand, knot_pictures
-from ropewright.rope.knots import TiedKnot
+from ropewright.rope.knots import Knot, TiedKnot
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import wrapped
 from ropewright.sheets.ink import CAUTION, FONT, INK, PAPER
 from ropewright.sheets.tubes import Tube, crossing_range, tubes_drawn
 
-__all__ = ["knot_svg"]
+__all__ = ["knot_steps_svg", "knot_svg"]
 
 Floats = NDArray[np.float64]
 
@@ -46,12 +46,36 @@ def knot_svg(tied: TiedKnot, units: UnitSystem) -> str:
     str
         An SVG document; one user unit is 1 mm. Strokes across a rope mark what is new since the step before.
     """
-    knot = tied.knot
+    body, top = _head(tied, units)
+    steps, y = _steps(tied.knot, top)
+    foot = wrapped(CAUTION, WIDTH - 2 * SIDE, TEXT, 3)
+    body += [*steps, *(svg.text(words, (SIDE, y + 3 + 1.25 * TEXT * k), TEXT) for k, words in enumerate(foot))]
+    return _document(tied.knot.name, body, y + 4.0 + 1.25 * TEXT * len(foot), framed=True)
+
+
+def knot_steps_svg(knot: Knot) -> str:
+    """Pictures and sentences alone, for a sheet that says the rest itself.
+
+    Parameters
+    ----------
+    knot : Knot
+
+    Returns
+    -------
+    str
+        An SVG document; one user unit is 1 mm.
+    """
+    body, y = _steps(knot, 1.0)
+    return _document(knot.name, body, y - 3.0, framed=False)
+
+
+def _steps(knot: Knot, y: float) -> tuple[list[str], float]:
+    """Pictures in rows, a sentence under each, and the height below them."""
     pictures = [_tubes(knot.name, strands) for strands in knot_pictures()[knot.name]]
     columns = _columns(pictures)
     column = (WIDTH - 2 * SIDE - (columns - 1) * GAP) / columns
     scale = min(min((column - 1) / _extent(p)[0], TALLEST / _extent(p)[1]) for p in pictures)
-    body, y = _head(tied, units)
+    body: list[str] = []
     for start in range(0, len(pictures), columns):
         row = pictures[start : start + columns]
         tall = max(_extent(picture)[1] for picture in row) * scale
@@ -63,9 +87,7 @@ def knot_svg(tied: TiedKnot, units: UnitSystem) -> str:
                 svg.text(words, (x, y + tall + 5.5 + number * 1.25 * TEXT), TEXT) for number, words in enumerate(lines)
             ]
         y += tall + 8.0 + 1.25 * TEXT * max(map(len, texts))
-    foot = wrapped(CAUTION, WIDTH - 2 * SIDE, TEXT, 3)
-    body += [svg.text(words, (SIDE, y + 3 + 1.25 * TEXT * k), TEXT) for k, words in enumerate(foot)]
-    return _document(knot.name, body, y + 4.0 + 1.25 * TEXT * len(foot))
+    return body, y
 
 
 def _columns(pictures: Sequence[Sequence[Tube]]) -> int:
@@ -76,13 +98,13 @@ def _columns(pictures: Sequence[Sequence[Tube]]) -> int:
     return len(pictures) if upright and len(pictures) == 4 else 2
 
 
-def _document(name: str, body: Sequence[str], height: float) -> str:
+def _document(name: str, body: Sequence[str], height: float, *, framed: bool) -> str:
     frame = svg.rectangle((1, 1), WIDTH - 2, height - 2, fill="none", stroke=INK, stroke_width=0.5)
+    ground = (svg.rectangle((0, 0), WIDTH, height, fill=PAPER), frame) if framed else ()
     return svg.tag(
         "svg",
         svg.tag("title", svg.text_of(f"How to tie: {name}")),
-        svg.rectangle((0, 0), WIDTH, height, fill=PAPER),
-        frame,
+        *ground,
         *body,
         xmlns="http://www.w3.org/2000/svg",
         role="img",

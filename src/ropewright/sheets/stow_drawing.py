@@ -16,7 +16,7 @@ from ropewright.sheets.canvas import wrapped
 from ropewright.sheets.ink import CAUTION, FONT, INK, PAPER
 from ropewright.sheets.tubes import Tube, tubes_drawn
 
-__all__ = ["stow_svg"]
+__all__ = ["stow_steps_svg", "stow_svg"]
 
 Floats = NDArray[np.float64]
 
@@ -55,27 +55,53 @@ def stow_svg(way: Way, diameter: float) -> str:
     str
         An SVG document; one user unit is 1 mm.
     """
-    pictures = _PICTURES[way]()
-    column = (WIDTH - 2 * SIDE - GAP) / 2
     title = f"{_TITLES[way]} ({diameter * 1e3:g} mm rope)"
-    body = [svg.text(title, (SIDE, 10.5), TITLE, font_weight=600)]
-    y = 15.0
-    for start in range(0, len(pictures), 2):
-        row = pictures[start : start + 2]
-        for k, picture in enumerate(row):
-            x = SIDE + k * (column + GAP)
-            body.append(_drawn(picture, (x + column / 2, y + TALL / 2), column))
-            lines = wrapped(f"{start + k + 1} {STEPS[way][start + k]}", column, TEXT, 5)
-            body += [svg.text(words, (x, y + TALL + 5.0 + n * 1.25 * TEXT), TEXT) for n, words in enumerate(lines)]
-        y += TALL + 22.0
+    steps, y = _steps(way, 15.0)
+    body = [svg.text(title, (SIDE, 10.5), TITLE, font_weight=600), *steps]
     foot = wrapped(CAUTION, WIDTH - 2 * SIDE, TEXT, 3)
     body += [svg.text(words, (SIDE, y + 1.25 * TEXT * k), TEXT) for k, words in enumerate(foot)]
-    height = y + 1.25 * TEXT * len(foot) + 2.0
+    return _document(title, body, y + 1.25 * TEXT * len(foot) + 2.0, framed=True)
+
+
+def stow_steps_svg(way: Way) -> str:
+    """Pictures and sentences alone, all in one row, for a sheet that says the rest itself.
+
+    Parameters
+    ----------
+    way : Way
+
+    Returns
+    -------
+    str
+        An SVG document; one user unit is 1 mm.
+    """
+    body, y = _steps(way, 1.0, columns=len(STEPS[way]), tall=44.0)
+    return _document(_TITLES[way], body, y, framed=False)
+
+
+def _steps(way: Way, y: float, *, columns: int = 2, tall: float = TALL) -> tuple[list[str], float]:
+    """Pictures in rows, a sentence under each, and the height below them."""
+    pictures = _PICTURES[way]()
+    column = (WIDTH - 2 * SIDE - (columns - 1) * GAP) / columns
+    body: list[str] = []
+    for start in range(0, len(pictures), columns):
+        row = pictures[start : start + columns]
+        texts = [wrapped(f"{start + k + 1} {STEPS[way][start + k]}", column, TEXT, 8) for k in range(len(row))]
+        for k, (picture, lines) in enumerate(zip(row, texts, strict=True)):
+            x = SIDE + k * (column + GAP)
+            body.append(_drawn(picture, (x + column / 2, y + tall / 2), column, tall))
+            body += [svg.text(words, (x, y + tall + 5.0 + n * 1.25 * TEXT), TEXT) for n, words in enumerate(lines)]
+        y += tall + (22.0 if columns == 2 else 5.0 + 1.25 * TEXT * max(map(len, texts)))
+    return body, y
+
+
+def _document(title: str, body: Sequence[str], height: float, *, framed: bool) -> str:
+    frame = svg.rectangle((1, 1), WIDTH - 2, height - 2, fill="none", stroke=INK, stroke_width=0.5)
+    ground = (svg.rectangle((0, 0), WIDTH, height, fill=PAPER), frame) if framed else ()
     return svg.tag(
         "svg",
         svg.tag("title", svg.text_of(title)),
-        svg.rectangle((0, 0), WIDTH, height, fill=PAPER),
-        svg.rectangle((1, 1), WIDTH - 2, height - 2, fill="none", stroke=INK, stroke_width=0.5),
+        *ground,
         *body,
         xmlns="http://www.w3.org/2000/svg",
         role="img",
@@ -87,10 +113,10 @@ def stow_svg(way: Way, diameter: float) -> str:
     )
 
 
-def _drawn(picture: _Picture, middle: tuple[float, float], width: float) -> str:
+def _drawn(picture: _Picture, middle: tuple[float, float], width: float, tall: float) -> str:
     flat = [tube.points[:, :2] for tube in picture.tubes] + list(picture.lines)
     low, high = np.min([f.min(0) for f in flat], axis=0) - 0.6, np.max([f.max(0) for f in flat], axis=0) + 0.6
-    scale = float(min(width / (high - low)[0], TALL / (high - low)[1], 4.0))
+    scale = float(min(width / (high - low)[0], tall / (high - low)[1], 4.0))
     centre = (low + high) / 2
 
     def place(points: Floats) -> Floats:
