@@ -13,7 +13,7 @@ from sqlalchemy.engine import URL, make_url
 
 from ropewright.errors import InputError
 
-__all__ = ["Database", "place_url", "shown_place"]
+__all__ = ["DamagedError", "Database", "place_url", "shown_place"]
 
 #: How long a writer waits for its turn. [s]
 _PATIENCE = 30
@@ -65,6 +65,10 @@ def shown_place(url: URL) -> str:
     if url.drivername == "sqlite":
         return url.database or ""
     return url.set(drivername="postgresql").render_as_string(hide_password=True)
+
+
+class DamagedError(InputError):
+    """A database that can't be read because its own bytes are wrong."""
 
 
 class Database:
@@ -125,7 +129,8 @@ class Database:
         try:
             yield
         except exc.DBAPIError as error:
-            raise InputError("store", self.shown, _mend(str(error.orig))) from error
+            kind = DamagedError if _is_damaged(error) else InputError
+            raise kind("store", self.shown, _mend(str(error.orig))) from error
 
 
 #: One lock for all who write to a record or change its schema; the number is ours ("rope" in ASCII).
@@ -154,8 +159,15 @@ _MENDS = {
     "read-only": "it may not be written to; give rights to it",
     "unable to open": "it can't be opened; give a file in a folder that exists, with rights to both",
     "not a database": "it is no record; give the file of one",
+    "decode": "the file is damaged; restore a backup, and keep the damaged file",
+    "no such": "the file is damaged or no record; restore a backup, and keep the damaged file",
     "malformed": "the file is damaged; restore a backup, and keep the damaged file",
 }
+
+
+def _is_damaged(error: exc.DBAPIError) -> bool:
+    message = str(error.orig).lower()
+    return any(part in message for part in ("malformed", "not a database", "decode", "no such", "unsupported file"))
 
 
 def _mend(message: str) -> str:

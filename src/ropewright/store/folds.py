@@ -9,7 +9,7 @@ from typing import cast
 
 from ropewright.store.entry import Entry, Fold, State
 
-__all__ = ["FOLDS_VERSION", "default_folds", "family_of", "folded"]
+__all__ = ["FOLDS_VERSION", "UnknownFamilyError", "default_folds", "family_of", "folded"]
 
 #: Raised by one whenever a fold makes other states of the same entries: a record then makes its states anew.
 FOLDS_VERSION = "1"
@@ -22,14 +22,22 @@ _MODULES = {
 }
 
 
+class UnknownFamilyError(LookupError):
+    """A subject of a family that no fold knows."""
+
+
 def default_folds() -> dict[str, Fold]:
     """Folds of all families that the program knows."""
     return {family: _lazy(module) for family, module in _MODULES.items()}
 
 
 def _lazy(module: str) -> Fold:
+    found: list[Fold] = []
+
     def fold(state: State | None, entry: Entry) -> State:
-        return cast("Fold", import_module(module).fold)(state, entry)
+        if not found:
+            found.append(cast("Fold", import_module(module).fold))
+        return found[0](state, entry)
 
     return fold
 
@@ -51,14 +59,14 @@ def folded(folds: Mapping[str, Fold], state: State | None, entry: Entry) -> Stat
 
     Raises
     ------
-    LookupError
+    UnknownFamilyError
         If no fold knows the family.
     ValueError
         If a fold made a state of another subject.
     """
     family = family_of(entry.subject)
     if family not in folds:
-        raise LookupError(f"no fold for the family {family!r} of {entry.subject!r}")
+        raise UnknownFamilyError(f"no fold for the family {family!r} of {entry.subject!r}")
     after = folds[family](state, entry)
     if after.subject != entry.subject:
         raise ValueError(f"the fold of {entry.subject!r} made a state of {after.subject!r}")

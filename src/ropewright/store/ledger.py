@@ -11,12 +11,14 @@ from typing import Any, TypeAlias
 from sqlalchemy import Connection, insert, update
 
 from ropewright.errors import InputError
-from ropewright.store.canonical import canonical_body, entry_hash, entry_text, json_text, read_json
+from ropewright.store.canonical import canonical_body, entry_hash, entry_text, read_json
 from ropewright.store.database import Database
-from ropewright.store.entry import Draft, Entry, Fold, Head, State
-from ropewright.store.folds import family_of, folded
+from ropewright.store.entry import Draft, Entry, Fold, Head
+from ropewright.store.folds import folded
+from ropewright.store.kept_files import KeptFile, checked_photo, keep, kept, kept_hashes, named_files
 from ropewright.store.reading import Decision
 from ropewright.store.schema import entries, states
+from ropewright.store.stated import read_back, state_row
 from ropewright.store.view import LedgerView
 
 __all__ = ["Clock", "Ledger"]
@@ -79,11 +81,42 @@ class Ledger:
             view = LedgerView(connection)
             drafts = decide(view)
             rows = _chained(drafts, view.head(), self._clock())
+            written = [_entry(row) for row in rows]
+            _check_files(connection, written)
             if rows:
                 connection.execute(insert(entries), rows)
-            written = [_entry(row) for row in rows]
             _follow(connection, view, self.folds, written)
         return written
+
+    def keep_file(self, content: bytes, kind: str) -> str:
+        """SHA-256 under which a photo is kept from now on; an entry names it under ``photo`` or in ``photos``.
+
+        Parameters
+        ----------
+        content : bytes
+        kind : str
+            Media type: one of `kept_files.KINDS`.
+
+        Raises
+        ------
+        InputError
+            If it is no whole photo of that kind, or too large.
+        """
+        file = checked_photo(content, kind)
+        with self.database.writing() as connection:
+            keep(connection, file)
+        return file.hash
+
+    def file(self, digest: str) -> KeptFile:
+        """File that is kept under a hash.
+
+        Raises
+        ------
+        InputError
+            If there is none.
+        """
+        with self.database.reading() as connection:
+            return kept(connection, digest)
 
     def close(self) -> None:
         """Let go of the database; it is opened again when it is needed."""
@@ -120,6 +153,14 @@ def _row(draft: Draft, number: int, previous: str, now: datetime) -> dict[str, A
     }
 
 
+def _check_files(connection: Connection, written: Sequence[Entry]) -> None:
+    """Refuse an entry that names a file that isn't kept: it could never be mended."""
+    named = {digest for entry in written for digest in named_files(entry.body)}
+    missing = named - kept_hashes(connection, sorted(named)) if named else named
+    if missing:
+        raise InputError("photo", min(missing), "keep the photo first, and name it by the SHA-256 of its content")
+
+
 def _name(field: str, text: str, expected: str) -> str:
     """Return a name of one printable line, which is never blank."""
     if not (text or "").strip():  # nobody named, as an option left out has it
@@ -154,23 +195,10 @@ def _follow(connection: Connection, view: LedgerView, folds: Mapping[str, Fold],
     before = {subject: view.state(subject) for subject in {entry.subject for entry in written}}
     after = dict(before)
     for entry in written:
-        after[entry.subject] = folded(folds, after[entry.subject], entry)
+        after[entry.subject] = read_back(folded(folds, after[entry.subject], entry))
     new = [state_row(state) for subject, state in after.items() if state is not None and before[subject] is None]
     changed = [state_row(state) for subject, state in after.items() if state is not None and before[subject]]
     if new:
         connection.execute(insert(states), new)
     for row in changed:
         connection.execute(update(states).where(states.c.subject == row["subject"]).values(row))
-
-
-def state_row(state: State) -> dict[str, Any]:
-    """Return a state as its table holds it."""
-    return {
-        "subject": state.subject,
-        "family": family_of(state.subject),
-        "standing": state.standing,
-        "due": state.due,
-        "words": state.words,
-        "body": json_text(state.body),
-        "number": state.number,
-    }

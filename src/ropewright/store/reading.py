@@ -48,3 +48,6 @@ class Record(Protocol):
 
     def write(self, decide: Decision) -> list[Entry]:
         """Append what is decided, all of it or nothing, durably; states follow in the same transaction."""
+
+    def keep_file(self, content: bytes, kind: str) -> str:
+        """SHA-256 under which a photo is kept from now on; an entry names it under ``photo`` or in ``photos``."""

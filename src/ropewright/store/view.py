@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, Select, select, tuple_
 from ropewright.store.canonical import GENESIS, read_json
 from ropewright.store.entry import Entry, Head, State
 from ropewright.store.schema import entries, states
+from ropewright.store.stated import state_of
 
 __all__ = ["LedgerView"]
 
@@ -38,7 +39,7 @@ class LedgerView:
     def state(self, subject: str) -> State | None:
         """What is known of a subject; None if the record doesn't know it."""
         row = self._connection.execute(select(states).where(states.c.subject == subject)).first()
-        return None if row is None else _state(row)
+        return None if row is None else state_of(row)
 
     def states(
         self,
@@ -72,7 +73,7 @@ class LedgerView:
         for word in (search or "").lower().split():
             query = query.where(states.c.words.contains(word, autoescape=True))
         query = _by_subject(query, after) if due_by is None else _by_day(query, due_by, after)
-        return [_state(row) for row in self._connection.execute(query.limit(limit))]
+        return [state_of(row) for row in self._connection.execute(query.limit(limit))]
 
     def entries(self, *, subject: str | None = None, after: int = 0, limit: int | None = None) -> Iterator[Entry]:
         """Entries in order, those of one subject or all, with a number above `after`."""
@@ -94,10 +95,6 @@ def _by_day(query: Select[Any], due_by: str, after: str) -> Select[Any]:
         last = select(states.c.due).where(states.c.subject == after).scalar_subquery()
         query = query.where(place > tuple_(last, after))
     return query.where(states.c.due <= due_by).order_by(states.c.due, states.c.subject)
-
-
-def _state(row: Row[Any]) -> State:
-    return State(row.subject, row.standing, row.due, row.words, read_json(row.body), row.number)
 
 
 def _entry(row: Row[Any]) -> Entry:

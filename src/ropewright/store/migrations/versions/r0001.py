@@ -85,9 +85,13 @@ _KEEPING = {
         for act in ("UPDATE", "DELETE")
     ],
     "postgresql": [
-        "CREATE FUNCTION entries_keep() RETURNS trigger LANGUAGE plpgsql AS "
-        f"$$ BEGIN RAISE EXCEPTION '{_SAYS}'; END $$",
-        "CREATE TRIGGER entries_keep BEFORE UPDATE OR DELETE OR TRUNCATE ON entries "  # noqa: ISC004 - as above
-        "FOR EACH STATEMENT EXECUTE FUNCTION entries_keep()",
+        (
+            "CREATE FUNCTION entries_keep() RETURNS trigger LANGUAGE plpgsql AS "
+            f"$$ BEGIN RAISE EXCEPTION '{_SAYS}'; END $$"
+        ),
+        (
+            "CREATE TRIGGER entries_keep BEFORE UPDATE OR DELETE OR TRUNCATE ON entries "
+            "FOR EACH STATEMENT EXECUTE FUNCTION entries_keep()"
+        ),
     ],
 }
