@@ -21,7 +21,7 @@ from sqlalchemy import (
 __all__ = ["REVISION", "entries", "files", "marks", "metadata", "revisions", "states"]
 
 #: Revision of the schema that `metadata` describes: the last of `store/migrations/versions`.
-REVISION = "r0001"
+REVISION = "r0002"
 
 metadata = MetaData()
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, insert, inspect, select
 
 from ropewright.errors import InputError
+from ropewright.store import job_schema  # noqa: F401 - its tables belong to the same metadata
 from ropewright.store.database import Database
 from ropewright.store.schema import REVISION, metadata, revisions
 
