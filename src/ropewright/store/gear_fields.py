@@ -10,13 +10,11 @@ from typing import Any
 
 from ropewright.errors import InputError, InputErrors
 from ropewright.quantity import Dimension, parse_quantity
+from ropewright.store.crew_words import read_line
 from ropewright.store.gear_days import read_life, read_made, read_span
 from ropewright.store.gear_words import TABLES, GearKind
 
-__all__ = ["Field", "fields_of", "future_days", "gear_fields", "read_field", "read_line", "read_told"]
-
-#: Longest line of text that is kept.
-_MOST_TEXT = 200
+__all__ = ["Field", "fields_of", "future_days", "gear_fields", "read_field", "read_told"]
 
 #: Largest value that anything told can have, SI; beyond it something was mistyped.
 _MOST = {"length": 5000.0, "force": 1e6, "mass": 1000.0, "count": 100_000.0, "hours": 100_000.0}
@@ -67,22 +65,6 @@ def fields_of(kind: GearKind) -> tuple[Field, ...]:
     if kind.name == "kit":
         return (gear_fields()["note"],)
     return tuple(field for field in gear_fields().values() if not field.kinds or kind.name in field.kinds)
-
-
-def read_line(text: object, field: str, *, needed: str = "") -> str:
-    """One line of text; `needed` says what to give where it may not be blank.
-
-    Raises
-    ------
-    InputError
-        If it is too long, more than one line, or blank where it may not be.
-    """
-    plain = text.strip() if isinstance(text, str) else ""
-    if needed and not plain:
-        raise InputError(field, text, needed)
-    if len(plain) > _MOST_TEXT or not plain.isprintable():
-        raise InputError(field, plain[:40] + "...", f"give one line of text, {_MOST_TEXT} characters at most")
-    return plain
 
 
 def read_field(field: Field, text: str, name: str) -> Any:

@@ -11,6 +11,7 @@ from ropewright.findings import Source, SourceStatus, Verdict, worst
 from ropewright.store.entry import State
 from ropewright.store.gear_out import AFTER_FALL, NEVER_AGAIN
 from ropewright.store.gear_piece import Piece
+from ropewright.store.gear_strength import is_signed_back, reuse_asked, service_of
 from ropewright.store.gear_words import ENDED, QUARANTINED
 
 __all__ = ["Fitness", "Reason", "fitness", "kit_fitness"]
@@ -88,7 +89,7 @@ def kit_fitness(kit: State, parts: Iterable[State], today: date) -> Fitness:
     reasons = list(_reasons(piece, today))
     held = [fitness(part, today) for part in parts]
     if not held:
-        reasons.append(Reason(Verdict.FAILS, "it holds nothing", _JUDGED))
+        reasons.append(Reason(Verdict.FAILS, "It holds nothing", _JUDGED))
     reasons += [
         Reason(reason.verdict, f"{part.tag}: {reason.text}", reason.source) for part in held for reason in part.reasons
     ]
@@ -105,11 +106,9 @@ def _reasons(piece: Piece, today: date) -> Iterator[Reason]:
     if piece.standing in ENDED:
         return
     yield from _lateness(piece, today)
-    reuse = piece.body["reuse"]
-    if reuse is not None and piece.kind.textile:
-        told = f"it arrested a fall; {reuse['by']} signed it back into service on {reuse['day']}"
-        yield Reason(Verdict.ASK, f"{told}: say who decides that {NEVER_AGAIN} does not govern here", NEVER_AGAIN)
-    yield from (Reason(Verdict.ASK, asked, _JUDGED) for asked in piece.asks)
+    if is_signed_back(piece) and piece.kind.textile:
+        yield Reason(Verdict.ASK, reuse_asked(piece), NEVER_AGAIN)
+    yield from (Reason(Verdict.ASK, f"Not told: {asked}", _JUDGED) for asked in piece.asks)
     if piece.kind.name == "rope":
         yield from _of_rope(piece, today)
 
@@ -118,18 +117,18 @@ def _standing(piece: Piece) -> Iterator[Reason]:
     if piece.standing == QUARANTINED:
         held = piece.body["quarantine"]
         source = AFTER_FALL[0] if piece.body["fallen"] else _BEFORE_USE
-        yield Reason(Verdict.FAILS, f"it is quarantined since {held['since']}: {held['why']}", source)
+        yield Reason(Verdict.FAILS, f"It is quarantined since {held['since']}: {held['why']}", source)
     if piece.standing in ENDED:
         ended = piece.body["ended"]
         told = f" since {ended['day']}: {ended['why']}" if ended else ""
-        yield Reason(Verdict.FAILS, f"it is {piece.standing}{told}", _BEFORE_USE)
+        yield Reason(Verdict.FAILS, f"It is {piece.standing}{told}", _BEFORE_USE)
 
 
 def _lateness(piece: Piece, today: date) -> Iterator[Reason]:
     for row in piece.late(today):
         if row["what"] == "decide":
             continue  # said with its standing
-        told, source = f"{row['what']} was due {row['day']} ({row['why']})", _source(row["source"])
+        told, source = f"To {row['what']} was due {row['day']} ({row['why']})", _source(row["source"])
         override = piece.body["override"]
         if override is not None and row["what"] == "inspect":
             let_out = f"{told}; {override['who']} let it out all the same: {override['why']}"
@@ -147,7 +146,6 @@ def _of_rope(rope: Piece, today: date) -> Iterator[Reason]:
     from ropewright.rope import suitability
     from ropewright.rope.fibre import fibres
     from ropewright.rope.service import service_losses
-    from ropewright.store.gear_strength import service_of
 
     told = rope.told
     fibre = told.get("fibre", "unknown")

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from ropewright.errors import InputError
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft, JsonValue
-from ropewright.store.gear_fields import read_line
 from ropewright.store.gear_people import competence
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_points import Answer, Looked, looked

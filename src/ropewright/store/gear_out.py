@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from ropewright.errors import InputError
 from ropewright.findings import Source, SourceStatus
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_fields import read_line
 from ropewright.store.gear_people import competence
 from ropewright.store.gear_piece import Act, Piece, known_piece
 from ropewright.store.gear_steps import NotAllowedError, standing_after

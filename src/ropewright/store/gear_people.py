@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import JsonValue
-from ropewright.store.gear_fields import read_line
 from ropewright.store.reading import View
 
 __all__ = ["competence"]

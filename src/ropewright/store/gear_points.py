@@ -10,7 +10,7 @@ from functools import cache
 
 from ropewright.errors import InputError, InputErrors
 from ropewright.findings import Source
-from ropewright.store.gear_fields import read_line
+from ropewright.store.crew_words import read_line
 from ropewright.store.gear_words import TABLES, GearKind
 
 __all__ = ["ANSWERS", "Answer", "Looked", "Point", "looked", "points_of", "read_answers"]

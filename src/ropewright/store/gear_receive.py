@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from ropewright.errors import InputError, InputErrors
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_fields import fields_of, future_days, read_line
+from ropewright.store.gear_fields import fields_of, future_days
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_words import ENDED, GearKind, next_tag, read_tag, subject_of
 from ropewright.store.reading import View

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from ropewright.errors import InputError, InputErrors
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_fields import read_line
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_steps import NotAllowedError
 from ropewright.store.gear_words import next_tag, read_tag, subject_of

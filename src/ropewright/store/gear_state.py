@@ -181,7 +181,8 @@ def _re_ended(body: _Body, entry: Entry) -> None:
 
 def _cut(body: _Body, entry: Entry) -> None:
     body["pieces"] = [*body["pieces"], *entry.body["pieces"]]  # type: ignore[misc]
-    body |= {"ended": _note(entry, why="cut up"), "holder": None, "job": None}
+    tags = ", ".join(str(piece["tag"]) for piece in body["pieces"])
+    body |= {"ended": _note(entry, why=f"its pieces are {tags}"), "holder": None, "job": None}
 
 
 def _cut_off(body: _Body, entry: Entry) -> None:

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from ropewright.findings import Source
+from ropewright.findings import Source, Verdict
 from ropewright.quantity import Range
 from ropewright.store.gear_days import NO_LIMIT, after, read_span
+from ropewright.store.gear_out import NEVER_AGAIN
 from ropewright.store.gear_piece import Piece
 from ropewright.store.gear_words import TABLES
 
 if TYPE_CHECKING:  # what lists gear reads no rope
+    from ropewright.rope.losses import Trigger
     from ropewright.rope.service import Service
     from ropewright.rope.strength import StrengthChain
 
-__all__ = ["rope_today", "service_of", "working_end"]
+__all__ = ["is_signed_back", "reuse_asked", "rope_today", "service_of", "working_end"]
 
 _DAY = 86400.0
 _YEAR = 365.25 * _DAY
@@ -59,7 +62,7 @@ def rope_today(
     told = rope.told
     if told.get("strength_n") is None:
         return None
-    return rigged_strength(
+    chain = rigged_strength(
         Range.exact(told["strength_n"]),
         strength_basis=told.get("strength_basis", "unknown"),
         termination=working_end(told),
@@ -72,6 +75,26 @@ def rope_today(
         rule_source=rule_source,
         service=service_of(rope, today),
     )
+    return chain if not is_signed_back(rope) else replace(chain, triggers=(_signed_back(rope), *chain.triggers))
+
+
+def is_signed_back(rope: Piece) -> bool:
+    """Return whether a piece arrested a fall and a signed entry let it back."""
+    return rope.body["reuse"] is not None and not rope.body["fallen"]
+
+
+def _signed_back(rope: Piece) -> Trigger:
+    """What has to be settled before a number counts of a rope that arrested a fall."""
+    from ropewright.rope.losses import Trigger
+
+    return Trigger("catches", Verdict.ASK, reuse_asked(rope) + ".", NEVER_AGAIN)
+
+
+def reuse_asked(piece: Piece) -> str:
+    """What is asked of textile gear that a signed entry let back after a fall."""
+    reuse = piece.body["reuse"]
+    told = f"It arrested a fall; {reuse['by']} signed it back into service on {reuse['day']}"
+    return f"{told}: say who decides that {NEVER_AGAIN} does not govern here"
 
 
 def working_end(told: Mapping[str, Any]) -> str:
@@ -111,11 +134,10 @@ def service_of(rope: Piece, today: date) -> Service:
 
     body = rope.body
     made = rope.told.get("made")
-    cleared = body["reuse"] is not None and not body["fallen"]
     return Service(
         outdoors=_outdoors(body),
         days_used=body["uses"],
-        catches=0 if cleared else body["catches"],
+        catches=0 if is_signed_back(rope) else body["catches"],
         age=None if made is None else max(0.0, (today - date.fromisoformat(made)).days * _DAY),
         life=_life(rope.told),
         found=tuple(body["found"]),

@@ -8,8 +8,8 @@ from datetime import date
 from typing import Any
 
 from ropewright.errors import InputError, InputErrors
+from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_fields import read_line
 from ropewright.store.gear_kit import with_parts
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_steps import NotAllowedError
