@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from itertools import pairwise
 
-__all__ = ["changed"]
+__all__ = ["changed", "field_steps"]
 
 _STEP = re.compile(r'(?:"([^"]*)"|([^."\[\]]+))((?:\[[0-9]{1,6}\])*)(?:\.|$)')
 
@@ -43,7 +43,7 @@ def changed(raw: Mapping[str, object], field: str, value: object) -> dict[str, o
     """
     result = copy.deepcopy(dict(raw))
     place: object = result
-    steps = _steps(field)
+    steps = field_steps(field)
     for step, then in pairwise(steps):
         place = _into(place, step, field, make=isinstance(step, str) and isinstance(then, str))
     last = steps[-1]
@@ -52,7 +52,7 @@ def changed(raw: Mapping[str, object], field: str, value: object) -> dict[str, o
     return result
 
 
-def _steps(field: str) -> list[str | int]:
+def field_steps(field: str) -> list[str | int]:
     """Keys and list numbers of a path, in order."""
     steps: list[str | int] = []
     at = 0
