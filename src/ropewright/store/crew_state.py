@@ -11,7 +11,7 @@ from typing import Any
 
 from ropewright.store.entry import Entry, State
 
-__all__ = ["LEFT", "ON_CREW", "TO_TRAIN", "fold", "open_needs", "rows"]
+__all__ = ["LEFT", "ON_CREW", "TO_TRAIN", "crew_dues", "fold", "open_needs", "rows"]
 
 #: Standings of a person.
 ON_CREW, TO_TRAIN, LEFT = "on the crew", "to train anew", "left"
@@ -61,12 +61,35 @@ def _empty() -> _Body:
 
 
 def _state(subject: str, body: _Body, number: int) -> State:
-    unmet = open_needs(body)
-    standing = LEFT if body["left"] else TO_TRAIN if unmet else ON_CREW
-    days = [need["on"] for need in unmet] + [one["expires"] for one in _ending(body)]
+    standing = LEFT if body["left"] else TO_TRAIN if open_needs(body) else ON_CREW
+    due = crew_dues(body)
     code = subject.partition("/")[2]
     words = " ".join((code, body["name"], body["harness_size"], *body["roles"])).lower()
-    return State(subject, standing, None if body["left"] else min(days, default=None), words, body, number)
+    return State(subject, standing, due[0]["day"] if due else None, words, body, number)
+
+
+def crew_dues(body: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Days by which something must be done about a person, the first first.
+
+    Parameters
+    ----------
+    body : mapping
+        Of their state.
+
+    Returns
+    -------
+    list of dict
+        ``what`` (``train``), ``day``, ``why`` and ``source``, as those of gear have it; none of those who left.
+    """
+    if body["left"]:
+        return []
+    anew = [_due(one["on"], f"{one['trigger']}, entry {one['number']}", "the record") for one in open_needs(body)]
+    ends = [_due(one["expires"], f"training of {one['on']} ends", one["expires_by"]) for one in _ending(body)]
+    return sorted((*anew, *ends), key=lambda row: (row["day"], row["why"]))
+
+
+def _due(day: str, why: str, source: str) -> dict[str, Any]:
+    return {"what": "train", "day": day, "why": why, "source": source}
 
 
 def open_needs(body: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -74,7 +97,7 @@ def open_needs(body: Mapping[str, Any]) -> list[dict[str, Any]]:
     return [need for need in rows(body, "needs") if need["answered_by"] is None]
 
 
-def _ending(body: _Body) -> list[_Body]:
+def _ending(body: Mapping[str, Any]) -> list[_Body]:
     """Trainings that end, where no later one goes over the same ground."""
     found = []
     for one in rows(body, "trainings"):
