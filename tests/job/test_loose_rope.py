@@ -12,7 +12,9 @@ from plain_jobs import PLAIN, assessed, finding, plain, workers
 from ropewright.errors import InputErrors
 from ropewright.findings import Finding, Verdict
 from ropewright.job import job_from_mapping
+from ropewright.job.line_ends import rope_needed
 from ropewright.rope.knots import knots, tie
+from ropewright.rope.termination import terminations
 
 STOPPER = tie(knots()["double overhand stopper"], 0.011).rope_in_all
 
@@ -32,6 +34,12 @@ def test_a_knotted_end_takes_its_rope_off_what_is_left_over() -> None:
     knot = tie(knots()["figure-eight on a bight"], 0.011).rope_in_all
     found = loose(rope__r__length="10 m", line_0__termination="figure-eight loop")
     assert found.value == pytest.approx(10.0 - 3.5 - STOPPER - knot)
+
+
+@pytest.mark.parametrize("end", sorted(terminations()))
+def test_whatever_ends_a_line_what_is_left_over_is_no_more_than_the_rope_less_the_line(end: str) -> None:
+    job = job_from_mapping(plain(line_0__termination=end))
+    assert rope_needed(job.lines[0]) >= 3.5 + STOPPER - 1e-9
 
 
 def test_without_the_length_of_the_rope_it_is_asked_however_it_is_told_to_be_kept() -> None:

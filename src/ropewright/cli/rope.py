@@ -7,6 +7,7 @@ import click
 from ropewright.cli.rope_batch import batch
 from ropewright.cli.rope_choose import choose
 from ropewright.cli.rope_judge import judge
+from ropewright.cli.rope_sheet import sheet
 from ropewright.cli.rope_stretch import stretch
 
 __all__ = ["rope"]
@@ -21,3 +22,4 @@ rope.add_command(choose)
 rope.add_command(judge)
 rope.add_command(batch)
 rope.add_command(stretch)
+rope.add_command(sheet)

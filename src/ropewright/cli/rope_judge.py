@@ -19,8 +19,7 @@ from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, sh
 if TYPE_CHECKING:
     from ropewright.rope.service import Service
     from ropewright.rope.strength import StrengthChain, WorkingLoad
-    from ropewright.rope.today import Allowed, RuleFigure
-    from ropewright.rules import Pack
+    from ropewright.rope.today import Allowed
 
 __all__ = ["judge"]
 
@@ -62,16 +61,18 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
     What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
     """
     from ropewright.findings import Verdict
-    from ropewright.job.line_strength import working_load_by
+    from ropewright.job.line_strength import figures_asked, working_load_by
     from ropewright.rope import rigged_strength, suitability
     from ropewright.rope.today import allowed_today
+    from ropewright.rules import load_pack
 
     reader = OptionReader(texts)
     strength = reader.one("strength", range_of(Dimension.FORCE), Range.exact(1.0))
     words = _words(reader, texts)
     bend_ratio = reader.one("bend_ratio", zero_or_more(Dimension.RATIO), None)
     service = _service(reader)
-    pack, line, knotted = _rules(rules, words["termination"])
+    pack = load_pack(rules)
+    line, knotted = figures_asked(pack, words["termination"])
     share = pack.allowance("knot_retention")
     reader.done("the rope can't be judged")
     chain = rigged_strength(
@@ -130,23 +131,6 @@ def _span(text: str, field: str) -> float:
     if not 0 <= value * span <= 100 * _SPANS["year"]:
         raise InputError(field, text, "give 0 or more, and at most 100 years")
     return value * span
-
-
-def _rules(name: str, termination: str) -> tuple[Pack, RuleFigure | None, RuleFigure | None]:
-    """Return the pack, with the strength it asks of a line and of a knotted one."""
-    from ropewright.rope import EndKind, terminations
-    from ropewright.rope.today import RuleFigure
-    from ropewright.rules import load_pack
-
-    pack = load_pack(name)
-
-    def figure(fact: str) -> RuleFigure | None:
-        limit = pack.governing(fact, {})
-        return None if limit is None or limit.figure is None else RuleFigure(limit.figure.value, limit.source)
-
-    is_knot = terminations()[termination].kind is EndKind.KNOT
-    knotted = figure("knotted_strength") if is_knot else None
-    return pack, figure("line_strength"), knotted
 
 
 def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad) -> dict[str, Any]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from ropewright.errors import InputError
 from ropewright.job.model import Line
 from ropewright.quantity import Range
-from ropewright.rope import StrengthChain, WorkingLoad, rigged_strength, working_load
+from ropewright.rope import EndKind, StrengthChain, WorkingLoad, rigged_strength, terminations, working_load
+from ropewright.rope.today import RuleFigure
 from ropewright.rules import Pack
 
-__all__ = ["line_strength", "working_load_by"]
+__all__ = ["figures_asked", "line_strength", "working_load_by"]
 
 
 def line_strength(line: Line, pack: Pack) -> StrengthChain:
@@ -60,3 +61,21 @@ def working_load_by(pack: Pack, as_new: Range) -> WorkingLoad:
     if not 0 < told.value.low <= told.value.high <= 1:
         raise InputError("allowance working_load_share", told.text, "give a share above 0 and at most 1, such as 0.1")
     return working_load(as_new, (told.value.low, told.value.high), told.source)
+
+
+def figures_asked(pack: Pack, termination: str) -> tuple[RuleFigure | None, RuleFigure | None]:
+    """Strength that a pack asks of a line as new, and of one that is ended with a knot.
+
+    Parameters
+    ----------
+    pack : Pack
+    termination : str
+        Canonical name; the second figure is None unless it is a knot.
+    """
+
+    def figure(fact: str) -> RuleFigure | None:
+        limit = pack.governing(fact, {})
+        return None if limit is None or limit.figure is None else RuleFigure(limit.figure.value, limit.source)
+
+    is_knot = terminations()[termination].kind is EndKind.KNOT
+    return figure("line_strength"), figure("knotted_strength") if is_knot else None

@@ -13,7 +13,7 @@ from ropewright.rope.fibre import Family, Fibre, weathering
 from ropewright.rope.losses import Loss, Trigger
 from ropewright.rope.tables import Figure, Grade, figures
 
-__all__ = ["FOUND", "YEAR", "Service", "canonical_found", "service_losses"]
+__all__ = ["FOUND", "RETIRE", "YEAR", "Service", "canonical_found", "service_losses"]
 
 #: One year. [s] 365.25 days.
 YEAR = 365.25 * 86400.0
@@ -36,6 +36,16 @@ _REMOVE = Source("29 CFR 1926 Subpart M App C", "II(g)", SourceStatus.READ)
 _FALL = Source("29 CFR 1926.502", "(d)(19)", SourceStatus.READ)
 _JUDGED = Source("judgement of this project", "no rule or study read gives a figure", SourceStatus.JUDGEMENT)
 _USER = Source("told by the user", "service life by the maker", SourceStatus.USER)
+
+#: When a rope goes to the bin, or out of service until somebody has decided; what acts before any number.
+RETIRE: tuple[tuple[str, Source], ...] = (
+    ("It has caught a fall, or may have.", _FALL),
+    ("Anything of the list above is found on it.", _REMOVE),
+    ("Nobody can say what it has been through.", _JUDGED),
+    ("It is older than its maker lets it be, or its label can't be read.", _USER),
+    ("It is more than ten years old and its maker has not been asked.", _JUDGED),
+    ("It has seen more than 100 days of use: a competent person decides.", _JUDGED),
+)
 
 
 @dataclass(frozen=True, slots=True)
