@@ -16,8 +16,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from ropewright.field.reach import STEP_DOWN
 from ropewright.job import assess, job_from_mapping
+from ropewright.job.work import Work
 from ropewright.roof import EdgeType
 
 FILE = Path(__file__).parents[1] / "data" / "roofs" / "denhaag_4b.city.json"
@@ -133,7 +133,7 @@ def test_ropes_are_no_shorter_than_straight_lines_and_reach_as_far_as_they_are_l
     assessment = planned(house)
     field, anchor = assessment.fields[0], assessment.job.anchors[0].point
     assert (field.taut >= np.linalg.norm(field.points - anchor, axis=1) - 1e-6).all()
-    is_step = field.available <= STEP_DOWN  # a mere step to a lower part of the roof, which nobody falls over
+    is_step = Work().mere_steps(assessment.job)  # to a lower part of the roof, which nobody falls over
     assert field.reached[(field.taut <= STOP + LANYARD) & ~is_step].all()
     assert not field.reached[is_step].any()
 

@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise, product
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.field.edges import EdgePoints
 
+if TYPE_CHECKING:
+    from ropewright.field.landing import Landing
+
 __all__ = ["Below", "Surroundings", "Thing", "below_edges", "level_distance", "lower_roof", "upright_distance"]
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 #: How far out from an edge a lower part of the same roof is looked for: a body is that wide. [m]
 _OUT = (0.02, 0.1, 0.2, 0.3)
@@ -158,9 +163,16 @@ class Below:
 
     tops: Floats  #: (n,) its height; never above the edge point's own [m]
     names: tuple[str, ...]
+    #: What lies there where it is a lower part of the same roof; None: not looked at, and every drop is a fall.
+    landing: Landing | None = None
+
+    def at(self, index: Integers, group: Integers) -> Below:
+        """Return the same of some of the points, (m,) indices, in groups that have nothing to do with each other."""
+        names = tuple(self.names[i] for i in index)
+        return Below(self.tops[index], names, None if self.landing is None else self.landing.at(index, group))
 
 
-def below_edges(edges: EdgePoints, around: Surroundings, roof: Floats) -> Below:
+def below_edges(edges: EdgePoints, around: Surroundings, roof: Floats, landing: Landing | None = None) -> Below:
     """What a body that falls over each edge point meets first: the surroundings, or a lower part of the same roof.
 
     Parameters
@@ -169,11 +181,13 @@ def below_edges(edges: EdgePoints, around: Surroundings, roof: Floats) -> Below:
     around : Surroundings
     roof : array, shape (n,)
         From `lower_roof`. [m]
+    landing : Landing, optional
+        From `ropewright.field.landing.landings`.
     """
     tops, names = around.first_below(edges.points)
     on_roof = roof > tops
     told = tuple("lower roof" if own else name for own, name in zip(on_roof, names, strict=True))
-    return Below(np.maximum(tops, roof), told)
+    return Below(np.maximum(tops, roof), told, landing)
 
 
 def lower_roof(edges: EdgePoints, heights: Callable[[Floats], Floats]) -> Floats:

@@ -32,8 +32,8 @@ _STANCES = 5
 _DEPTHS = (6.0, 5.0, 4.0, 3.2, 2.5, 1.9, 1.4, 0.9, 0.5, 0.2, 0.02)
 #: Between two of them the square of the rope's length is a parabola as long as the rope bends over the same edges.
 _BETWEEN = 16
-#: Nobody falls over an edge with the roof's own lower part so near below: they step down, or stumble on to the edges of
-#: that part, which are asked for themselves. [m] Judgement: a stair riser is about 0.2 m.
+#: Nobody falls over an edge with nothing but the roof's own lower part so near below: they step down, or stumble on to
+#: the edges of that part, which are asked for themselves. [m] Judgement: a stair riser is about 0.2 m.
 STEP_DOWN = 0.25
 #: Rope this much short still reaches: rounding. [m]
 _NOISE = 1e-9
@@ -112,7 +112,13 @@ class FallGeometry:
 
 
 def rope_over(
-    paths: TautPaths, points: Floats, d_ring: float, *, room: Floats | None = None, reach: float = np.inf
+    paths: TautPaths,
+    points: Floats,
+    d_ring: float,
+    *,
+    room: Floats | None = None,
+    steps: NDArray[np.bool_] | None = None,
+    reach: float = np.inf,
 ) -> RopeOver:
     """Taut rope to the D-ring over each edge point, at stances from lying to standing and below the edge.
 
@@ -127,6 +133,8 @@ def rope_over(
     room : array, shape (n,), optional
         How far below each point the space is open, down to a lower part of the same roof; infinite where nothing is
         given. Deeper down the rope is taken as held at E. [m]
+    steps : array of bool, shape (n,), optional
+        Where the edge is a mere step to a lower part of the roof; see `STEP_DOWN`.
     reach : float
         Longest rope that will be asked about: below edges further away than that nothing is measured. [m]
 
@@ -149,7 +157,7 @@ def rope_over(
         slopes=slopes,
         turn=np.arccos(np.clip(-slopes[:, edge], -1.0, 1.0)),
         upstream=upstream_turns(paths, points, to_edge[:, 0] <= reach),
-        is_step=np.zeros(n, bool) if room is None else room <= STEP_DOWN,
+        is_step=np.zeros(n, bool) if steps is None else steps,
     )
 
 

@@ -52,6 +52,7 @@ def clearance_answer(asked: Asked, *, simulated: bool) -> EdgeAnswer:
     codes = np.where(np.isnan(margin), 0, codes)
     unknown = asked.edges.is_opening & falls.geometry.reached & ~clear.floor_known
     codes = np.where(unknown, np.maximum(codes, SEVERITY[Verdict.ASK]), codes)
+    margin = np.where(falls.steps.is_step, np.inf, margin)  # not asked: nothing is to be arrested there
     kind = "clearance-simulated" if simulated else "clearance-book"
 
     def finding(i: int) -> Finding:
@@ -118,7 +119,7 @@ def swing_answer(asked: Asked) -> EdgeAnswer:
     job, falls = asked.job, asked.falls
     limit = job.swing_drop_limit if job.swing_drop_limit is not None else SWING_TO_ASK
     past = SEVERITY[Verdict.FAILS] if job.swing_drop_limit is not None else SEVERITY[Verdict.ASK]
-    margin = limit - falls.swing_drop
+    margin = np.where(falls.steps.is_step, np.inf, limit - falls.swing_drop)
     codes = np.where(margin < -_NOISE, past, 0)
     hits = np.array([bool(name) for name in falls.hit], bool)
     codes = np.where(falls.geometry.reached, np.where(hits, SEVERITY[Verdict.FAILS], codes), 0)

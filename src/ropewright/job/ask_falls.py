@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ropewright.field import EdgePoints, RopeOver
 from ropewright.findings import SEVERITY, Finding, Verdict
 from ropewright.job.ask_clearance import clearance_answer, swing_answer
+from ropewright.job.ask_step import step_answer
 from ropewright.job.asking import Question, answer_by_limit
 from ropewright.job.clearance import Clearances
 from ropewright.job.edge_answer import Asked, EdgeAnswer
@@ -49,7 +50,9 @@ def edge_answers(
     asked = Asked(job, rig, edges, over, falls, clear)
     by_limit = (_free_fall(asked), _arrest_force(asked), _deceleration(asked), _power_line(asked))
     own = (clearance_answer(asked, simulated=False), clearance_answer(asked, simulated=True), swing_answer(asked))
-    return tuple(answer for answer in (*by_limit, *own) if answer is not None)
+    answers = tuple(answer for answer in (*by_limit, *own) if answer is not None)
+    step = step_answer(asked, answers)
+    return answers if step is None else (*answers, step)
 
 
 def _limit_answer(

@@ -9,6 +9,7 @@ from ropewright.job.law_errors import error_assumptions
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.sliding import sliding_assumption
+from ropewright.job.step_down import step_rule
 from ropewright.quantity import Dimension, show
 from ropewright.roof import EdgeType
 
@@ -47,6 +48,7 @@ def _of_the_method(job: Job) -> Iterator[str]:
             f"Over an edge that is a step of no more than {step} down to a lower part of the same roof nobody falls: "
             "who stumbles there comes to the edges of that part, which are asked for themselves."
         )
+        yield from _of_steps(job)
     yield "Walls stand straight under the edge of the roof; soffits are left out."
     yield "Anchor, lanyard webbing and body do not give, which makes the force higher than it will be."
     yield "Force on a person is taken as that on a rigid mass of the same weight, which is higher."
@@ -59,6 +61,17 @@ def _of_the_method(job: Job) -> Iterator[str]:
         yield "Below the soles the margin of the pack is kept, or 3 ft by common practice where it has none."
     if job.swing_drop_limit is None:
         yield "No limit on swing was set; from a drop of 2 ft a person is asked."
+
+
+def _of_steps(job: Job) -> Iterator[str]:
+    rule = step_rule(job)
+    if rule.bound > 0.0:
+        bound = show(rule.bound, Dimension.LENGTH, job.units, toward="low")
+        held = "is not held against the room that an arrest needs" if rule.settled else "is put to a person"
+        yield (
+            f"A drop of less than {bound} onto nothing but a lower part of the same roof {held}; the falls over the "
+            "edges of that part are judged with the speed and the rope that whoever falls down there brings along."
+        )
 
 
 def _of_the_rigs(rigs: tuple[Rig, ...]) -> Iterator[str]:

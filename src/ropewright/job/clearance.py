@@ -27,7 +27,7 @@ _JOB = Source("the job file", "", SourceStatus.USER)
 
 @dataclass(frozen=True)
 class Clearances:
-    """Needed below each of n edge points, margin and swing included. [m]"""
+    """Needed below each of n edge points, margin and swing included; nothing over a mere step. [m]"""
 
     book: Floats
     simulated: Floats  #: at likely inputs
@@ -103,10 +103,14 @@ def clearances(job: Job, rig: Rig, falls: Falls, floor_known: NDArray[np.bool_])
     start = falls.geometry.start
     # An answer that the simulation can't give is no answer: nothing stops that fall.
     unsolved = falls.geometry.reached & ~falls.solved
+
+    def needed(values: Floats) -> Floats:
+        return np.where(falls.steps.is_step, 0.0, np.where(unsolved, np.inf, values))
+
     return Clearances(
-        book=np.where(unsolved, np.inf, summed.total - start),
-        simulated=np.where(unsolved, np.inf, falls.feet[0] + margin),
-        simulated_high=np.where(unsolved, np.inf, falls.feet[1] + margin),
+        book=needed(summed.total - start),
+        simulated=needed(falls.feet[0] + margin),
+        simulated_high=needed(falls.feet[1] + margin),
         margin=margin,
         sum=summed,
         start=start,

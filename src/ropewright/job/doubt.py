@@ -138,7 +138,7 @@ def _room(rig: Rig, over: RopeOver, falls: Falls, clear: Clearances) -> Floats:
     # release, so the fall that they were given is put back.
     fall = rope_and_fall(rig, over, falls.geometry, falls.length)[0]
     room = falls.available - clear.margin - rig.worker.d_ring - falls.hang.drop + falls.geometry.taut + fall
-    return np.where(clear.floor_known, room + _NOISE, -np.inf)
+    return np.where(falls.steps.is_step, np.inf, np.where(clear.floor_known, room + _NOISE, -np.inf))
 
 
 def draw_falls(

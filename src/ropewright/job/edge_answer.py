@@ -40,14 +40,14 @@ class EdgeAnswer:
 
     kind: str
     codes: Integers  #: (n,) severity, 0 where not reached
-    margin: Floats  #: (n,) distance on the safe side, nan where not reached
+    margin: Floats  #: (n,) distance on the safe side; nan where not reached, endless where nothing is asked
     #: (n,) True where every figure is met, be it one that must still be confirmed, and where nothing is asked.
     met: Bools
     finding: Callable[[int], Finding]
 
     def worst(self) -> int | None:
         """Index of the point that rules: worst verdict, then least margin; None if no point is reached."""
-        asked = np.flatnonzero(~np.isnan(self.margin))
+        asked = np.flatnonzero(self.margin < np.inf)
         if not len(asked):
             return None
         worst = asked[self.codes[asked] == self.codes[asked].max()]

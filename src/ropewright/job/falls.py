@@ -25,6 +25,7 @@ from ropewright.job.model import Job, PowerLine
 from ropewright.job.rig import Rig
 from ropewright.job.slide_catch import catch_sliding
 from ropewright.job.sliding import SlideStarts, Sliding, friction_on_roof, sliding_of
+from ropewright.job.step_down import Steps, steps_of, with_steps
 from ropewright.quantity import Range
 
 __all__ = ["HEAD", "Falls", "falls_over", "live_lines"]
@@ -45,7 +46,8 @@ class Falls:
 
     length: Floats  #: (n,) rope out, anchor to D-ring [m]
     geometry: FallGeometry
-    sliding: Sliding  #: what a slide down the roof adds
+    sliding: Sliding  #: what a slide down the roof adds, one over a step further up among it
+    steps: Steps  #: drops onto a lower part of the roof that are not held against an arrest
     free_fall: Floats  #: (n,) as the pack defines it, at the unsafe end: the rope slides along the edge [m]
     free_fall_likely: Floats  #: (n,) the rope stays where the worker went over [m]
     force: tuple[Floats, Floats, Floats]  #: low, likely, high peak force; inf where nothing stops the fall [N]
@@ -57,7 +59,7 @@ class Falls:
     solved: NDArray[np.bool_]  #: (n,) False where nothing stops the fall in some corner, or the edge is not reached
     hang: Hang
     hang_point: Floats  #: (n, 3) D-ring at rest [m]
-    swing_drop: Floats  #: (n,) down to the lowest place that it can swing to [m]
+    swing_drop: Floats  #: (n,) down to the lowest place that it can swing to; 0 over a step [m]
     drag: Floats  #: (n,) along the edge [m]
     feet: tuple[Floats, Floats]  #: likely and unsafe: lowest point of the body below the edge, swing included [m]
     available: Floats  #: (n,) from the edge to what lies below [m]
@@ -96,14 +98,21 @@ def falls_over(
     -------
     Falls
     """
-    full = None if stop is None else stop + rig.line.lanyard.length
-    sliding = sliding_of(rig, over, edges.points, slides, friction_on_roof(job)[0], full)
+    full = rig.line.reach if stop is None else stop + rig.line.lanyard.length
+    friction = friction_on_roof(job)[0]
+    sliding = sliding_of(rig, over, edges.points, slides, friction, full)
+    if below.landing is not None:
+        sliding, leads = with_steps(job, rig, over, below.landing, sliding, friction, full)
     length = sliding.length
     geometry = fall_geometry(over, length, sliding.high)
     reached = geometry.reached
     hang = roll(edges, hang_heights(edges.points[:, 2], over.to_edge), over.to_edge, length, sliding.high)
+    steps = Steps.none(len(reached))
+    if below.landing is not None:
+        steps = steps_of(job, edges, below.landing, sliding, geometry, hang, leads)
     result, slide = catch_sliding(rig, over, geometry, sliding), extra_slide(rig)
     lock = rig.lock if _counts(job, "free_fall", "device slide") else Range.exact(0.0)
+    free_fall = geometry.free_fall + lock.likely, geometry.longest_free_fall + lock.high
     body = rig.worker.d_ring + job.d_ring_shift.high
     travel = _with_slide(result.lowest, slide)
     # From the edge down to the soles; the swing takes the body lower still along the edge.
@@ -114,8 +123,10 @@ def falls_over(
         length=length,
         geometry=geometry,
         sliding=sliding,
-        free_fall=geometry.longest_free_fall + lock.high,
-        free_fall_likely=geometry.free_fall + lock.likely,
+        steps=steps,
+        # whoever falls down a step falls freely no further than to its foot
+        free_fall=np.where(steps.is_step, np.minimum(free_fall[1], steps.depth), free_fall[1]),
+        free_fall_likely=np.where(steps.is_step, np.minimum(free_fall[0], steps.depth), free_fall[0]),
         force=_endless(result.peak_force, unstopped),
         deceleration=_endless(_with_slide(result.device_travel, slide), unstopped),
         stop=travel,
@@ -125,12 +136,12 @@ def falls_over(
         solved=result.solved,
         hang=hang,
         hang_point=_hanging(edges, over, hang, length + result.hang_extension.likely),
-        swing_drop=np.where(reached, hang.drop, np.nan),
+        swing_drop=np.where(reached, np.where(steps.is_step, 0.0, hang.drop), np.nan),
         drag=np.where(reached, hang.drag, np.nan),
         feet=(likely, unsafe),
         available=edges.points[:, 2] - below.tops,
         below=below.names,
-        hit=_hits(edges, below, hang, unsafe, reached),
+        hit=_hits(edges, below, hang, unsafe, reached & ~steps.is_step),
         power=_power(job, edges, rig, unsafe, reached),
     )
 

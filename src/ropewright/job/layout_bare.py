@@ -31,6 +31,7 @@ _AGAINST: Mapping[str, str] = MappingProxyType(
         "clearance-book": "a fall over {edge} would not end before what lies below",
         "clearance-simulated": "a fall over {edge} would not end before what lies below",
         "swing": "a fall over {edge} would swing too far, or into something",
+        "step": "whoever falls down the step at {edge} could land too hard or go on over an unheld edge",
         "share": "falls would hold in too few of the draws",
     }
 )

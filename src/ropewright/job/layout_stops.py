@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from ropewright.field import Below, EdgePoints, RopeOver, rope_over
+from ropewright.field import EdgePoints, RopeOver, rope_over
 from ropewright.field.near import Joined, joined, near_edges, straight_distance
 from ropewright.field.slide import SlideLines
 from ropewright.job.ask_falls import edge_answers
@@ -84,7 +84,7 @@ def near_anchor(job: Job, work: Work, rig: Rig, paths: TautPaths, reach: float) 
     part, index = near_edges(edges, away <= reach + job.restraint_margin + _NOISE)
     heights, d_ring = part.points[:, 2], rig.worker.d_ring
     room = heights - work.lower_roof(job, edges)[index]
-    over = rope_over(paths, part.points, d_ring, room=room, reach=reach)
+    over = rope_over(paths, part.points, d_ring, room=room, steps=work.mere_steps(job)[index], reach=reach)
     slides = slide_starts(_some(work.slide_lines(job), index), over, paths, reach, d_ring, heights)
     return Near(paths, part, over, slides, index, reach)
 
@@ -156,9 +156,8 @@ class _Falls:
         self._job, self._rig = job, rig
         self._all: Joined = joined([(one.edges, one.over) for one in near])
         index = np.concatenate([one.index for one in near])[self._all.source]
-        below = work.below(job)
         self._slides = slides_of(near, self._all.source)
-        self._below = Below(below.tops[index], tuple(below.names[i] for i in index))
+        self._below = work.below(job).at(index, self._all.owner)
         self._floors = work.floors(job)[index]
 
     def at(self, stops: Floats) -> Judged:

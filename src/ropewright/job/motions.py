@@ -101,7 +101,7 @@ def follow_falls(
         friction of rope on edge. Empty where no edge is reached, or where nothing stops a fall.
     """
     falls = asked.falls
-    reached = np.flatnonzero(falls.geometry.reached & falls.solved)
+    reached = np.flatnonzero(falls.geometry.reached & falls.solved & ~falls.steps.is_step)
     # a rope that is taut to a standing worker holds them above the edge: of no use where others go over it
     over = reached[falls.geometry.taut[reached] <= 0]
     reached = over if len(over) else reached
@@ -271,8 +271,8 @@ def _launch(asked: Asked, scene: Scene, begun: _Start, at: Integers, mu: float, 
 def _slide_launch(asked: Asked, scene: Scene, i: int) -> Launch | None:
     """Fall that begins at rest where the fastest slide over a point begins; None where nobody slides there."""
     sliding = asked.falls.sliding
-    if sliding.speed[i] <= 0:
-        return None
+    if sliding.speed[i] <= 0 or not sliding.down[i].any():
+        return None  # who comes over a step comes with speed, but no slide begins above this point
     k = int(np.where(sliding.heights[i] > 0, sliding.heights[i], 0.0).argmax())
     launch, found = launch_down(
         scene.rim,

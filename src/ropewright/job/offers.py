@@ -310,7 +310,9 @@ def _opening(case: Case) -> Offers:
     )
 
 
-_FALLS = ("free-fall", "arrest-force", "deceleration", "clearance-book", "clearance-simulated", "swing", "power-line")
+_FALLS = (
+    "free-fall", "arrest-force", "deceleration", "clearance-book", "clearance-simulated", "swing", "power-line", "step"
+)  # fmt: skip
 _POLYESTER = _other_rope("fibre", "polyester", "Use a rope of polyester, at least as strong, for line {line}.")
 _CORED = _other_rope("construction", "sheathed core", "Use a sheathed-core rope, at least as strong, for line {line}.")
 _STATIC = _other_rope("stretch", "static", "Use a static rope, at least as strong, for line {line}.")

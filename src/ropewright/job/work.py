@@ -126,7 +126,8 @@ class Work:
         if kept is None or kept[0] < rig.line.reach:
             room = edges.points[:, 2] - self.lower_roof(job, edges)
             paths, reach = self.paths(job, rig), rig.line.reach
-            kept = reach, rope_over(paths, edges.points, rig.worker.d_ring, room=room, reach=reach)
+            steps = self.mere_steps(job)
+            kept = reach, rope_over(paths, edges.points, rig.worker.d_ring, room=room, steps=steps, reach=reach)
             self._ropes[key] = kept
         return kept[1]
 
@@ -175,6 +176,12 @@ class Work:
             return below_edges(edges, around, roof, landing)
 
         return self._once(("below", id(edges), self._roof(job), id(job.site)), look)
+
+    def mere_steps(self, job: Job) -> NDArray[np.bool_]:
+        """True at each edge point where the edge is no more than a stair's step to a lower part of the roof."""
+        landing = self.below(job).landing
+        assert landing is not None
+        return landing.is_mere_step
 
     def floors(self, job: Job) -> NDArray[np.bool_]:
         """False for the rims of openings under which the job tells no level, shape (n,)."""
