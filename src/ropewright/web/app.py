@@ -21,6 +21,7 @@ from ropewright.web.static_files import Statics
 from ropewright.web.store import Store
 from ropewright.web.view import environment
 from ropewright.web.words import use_language
+from ropewright.web.work import Lanes
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
@@ -65,6 +66,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.sessions = Sessions(settings)
     app.state.statics = Statics()
     app.state.store = Store(settings.place)
+    app.state.works = Lanes()
     app.state.templates = environment()
     for group in GROUPS:
         app.include_router(group.router(), prefix=group.prefix, include_in_schema=group.prefix.startswith("/api"))
@@ -82,4 +84,5 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     """Cut the letters while the first page is on its way."""
     Thread(target=app.state.statics.find, args=("fonts/sans.woff",), daemon=True).start()
     yield
+    app.state.works.close()
     app.state.store.close()

@@ -23,7 +23,7 @@ from ropewright.web.security_session import NameNeeded
 from ropewright.web.view import is_api, render
 from ropewright.web.words import N_, _
 
-__all__ = ["FaultPage", "LastNet", "fault_response", "handle_errors", "problem"]
+__all__ = ["FaultPage", "LastNet", "fault_response", "handle_errors", "keep_report", "problem"]
 
 #: Status -> what is wrong, and what can be done.
 _SAID: Mapping[int, tuple[str, str]] = {
@@ -138,12 +138,13 @@ class LastNet:
         try:
             await self.app(scope, receive, watched)
         except Exception as error:  # noqa: BLE001 - the outermost rim: nobody must be shown a traceback
-            _keep(error)
+            keep_report(error)
             if scope["type"] == "http" and not begun:
                 await fault_response(Request(scope), 500)(scope, receive, watched)
 
 
-def _keep(error: Exception) -> None:
+def keep_report(error: Exception) -> None:
+    """Keep the details of what nobody foresaw in a file, and say so on the terminal."""
     with tempfile.NamedTemporaryFile("w", prefix="ropewright-", suffix=".txt", delete=False) as file:
         traceback.print_exception(error, file=file)
     told = f"{type(error).__name__}: {error}".splitlines()[0][:200]

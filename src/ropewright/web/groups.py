@@ -41,4 +41,7 @@ class PageGroup:
 GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.home", ""),
     PageGroup("ropewright.web.static_files", ""),
+    PageGroup("ropewright.web.drafts", "/drafts"),
+    PageGroup("ropewright.web.work_pages", "/work"),
+    PageGroup("ropewright.web.work_api", "/api/work"),
 )

@@ -10,6 +10,8 @@ from fastapi import Depends
 from starlette.requests import Request
 
 if TYPE_CHECKING:
+    from ropewright.store.job_plans import Drafts, Plans
+    from ropewright.store.jobs import Jobs
     from ropewright.store.ledger import Ledger
 
 __all__ = ["Store", "StoreOf", "store_of"]
@@ -49,6 +51,27 @@ class Store:
         from ropewright.store.opening import open_record
 
         return open_record(self.place)
+
+    @cached_property
+    def jobs(self) -> Jobs:
+        """Jobs with their versions."""
+        from ropewright.store.jobs import Jobs
+
+        return Jobs(self.record.database)
+
+    @cached_property
+    def plans(self) -> Plans:
+        """Plans of jobs as they were worked out."""
+        from ropewright.store.job_plans import Plans
+
+        return Plans(self.record.database)
+
+    @cached_property
+    def drafts(self) -> Drafts:
+        """What is being typed."""
+        from ropewright.store.job_plans import Drafts
+
+        return Drafts(self.record.database)
 
     def close(self) -> None:
         """Close what was opened."""

@@ -26,6 +26,7 @@ __all__ = [
     "language",
     "negotiated",
     "ngettext",
+    "said_doing",
     "translations",
     "use_language",
 ]
@@ -130,3 +131,25 @@ def translations(code: str) -> gettext.NullTranslations:
     write_mo(compiled, catalogue(code))
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+#: What long work says it is doing; "falls of NAME" is put together here, since a name is in it.
+_DOING = {
+    "falls in three dimensions": N_("falls in three dimensions"),
+    "lengths that hold": N_("lengths that hold"),
+    "looking for mends": N_("looking for mends"),
+    "draws of the inputs": N_("draws of the inputs"),
+    "drawing the map": N_("drawing the map"),
+    "setting the plan": N_("setting the plan"),
+    "choosing anchors": N_("choosing anchors"),
+    "taut ropes": N_("taut ropes"),
+    "reading": N_("reading"),
+}
+_FALLS = "falls of "
+
+
+def said_doing(doing: str) -> str:
+    """Return what long work is doing in the language spoken; as it is where there is no text for it."""
+    if doing.startswith(_FALLS):
+        return _("falls of %(name)s", name=doing.removeprefix(_FALLS))
+    return _(_DOING[doing]) if doing in _DOING else doing
