@@ -61,10 +61,10 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
     What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
     """
     from ropewright.findings import Verdict
-    from ropewright.job.line_strength import figures_asked, working_load_by
     from ropewright.rope import rigged_strength, suitability
     from ropewright.rope.today import allowed_today
     from ropewright.rules import load_pack
+    from ropewright.rules.line_figures import figures_asked, working_load_by
 
     reader = OptionReader(texts)
     strength = reader.one("strength", range_of(Dimension.FORCE), Range.exact(1.0))

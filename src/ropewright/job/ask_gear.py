@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ropewright.findings import Finding, Place, Verdict
 from ropewright.job.asking import Question, answer_by_limit, answer_by_person
-from ropewright.job.line_strength import line_strength, working_load_by
+from ropewright.job.line_strength import line_strength
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.ruled import rulings
@@ -15,6 +15,7 @@ from ropewright.quantity import Dimension, Range, show
 from ropewright.rope import EndKind, StrengthChain, suitability, terminations
 from ropewright.rules import check
 from ropewright.rules.facts import FACTS
+from ropewright.rules.line_figures import working_load_by
 
 __all__ = ["ask_about_gear", "duty_findings"]
 

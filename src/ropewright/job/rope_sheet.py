@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ropewright.errors import InputError
 from ropewright.findings import Source, SourceStatus
 from ropewright.job.line_ends import Part, end_parts, stopper_parts, tied_end
-from ropewright.job.line_strength import figures_asked, line_strength, working_load_by
+from ropewright.job.line_strength import line_strength
 from ropewright.job.model import Job, Line
 from ropewright.job.reading import nearest_name
 from ropewright.rope.knots import TiedKnot
@@ -18,6 +18,7 @@ from ropewright.rope.stow import Stowed, Way, rope_mass, stow
 from ropewright.rope.strength import StrengthChain, WorkingLoad
 from ropewright.rope.termination import EndKind, terminations
 from ropewright.rope.today import Allowed, RuleFigure, allowed_today
+from ropewright.rules.line_figures import figures_asked, working_load_by
 
 __all__ = ["RopeSheet", "rope_sheet"]
 
