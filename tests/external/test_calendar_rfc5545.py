@@ -26,11 +26,12 @@ FIRST, LAST = an_entry(1, "ab"), an_entry(7, "cd")
 
 
 def due(what: str = "inspect", day: str = "2026-08-01", why: str = "every 6 months, no inspection since 2026-02-01",
-        source: str = "the maker, as told") -> dict[str, str]:  # fmt: skip
-    return {"what": what, "day": day, "why": why, "source": source}
+        source: str = "the maker, as told") -> dict[str, object]:  # fmt: skip
+    asked = {"document": source, "clause": "", "status": "user"} if source else {}
+    return {"what": what, "day": day, "why": why, "source": asked}
 
 
-def gear(*rows: dict[str, str], tag: str = "R-001", number: int = 3) -> State:
+def gear(*rows: dict[str, object], tag: str = "R-001", number: int = 3) -> State:
     return State(f"gear/{tag}", "in service", None, "", {"kind": "rope", "due": list(rows)}, number)  # type: ignore[dict-item]
 
 
@@ -115,7 +116,7 @@ def test_the_library_reads_back_what_was_meant() -> None:
     calendar = Calendar.from_ical(made)
     (event,) = calendar.walk("VEVENT")
     assert calendar.errors == event.errors == []
-    assert str(event["DESCRIPTION"]).startswith(row["why"])
+    assert str(event["DESCRIPTION"]).startswith(str(row["why"]))
     assert event["DTSTART"].dt == date(2026, 8, 1)
 
 

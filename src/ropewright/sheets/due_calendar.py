@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import NAMESPACE_URL, uuid5
 
+from ropewright.findings import Source, SourceStatus
 from ropewright.store.crew_state import crew_dues
 from ropewright.store.entry import Entry, Head, State
 
@@ -87,7 +88,8 @@ def _event(uid: str, due: _Due, last: Entry) -> Event:
     event.add("dtstart", day)
     event.add("dtend", day + timedelta(days=1))
     event.add("summary", f"{row['what']} {due.title}")
-    source = f"\nAsked for by: {row['source']}" if row["source"] else ""
+    asked = _asked_by(row)
+    source = f"\nAsked for by: {asked}" if asked else ""
     event.add("description", f"{row['why']}{source}\n{_head_text(Head(last.number, last.hash))}\n{_CAUTION}")
     event.add("sequence", due.state.number)
     event.add("transp", "TRANSPARENT")
@@ -106,7 +108,13 @@ def _ground(row: Any) -> str:
     """What tells two things of one kind apart, whatever the day: how often, or the life from when; who asks."""
     words = str(row["why"])
     told = {"inspect": words.partition(",")[0], "retire": words.partition(" ")[0], "decide": ""}
-    return f"{row['source']}/{told.get(row['what'], words)}"
+    return f"{_asked_by(row)}/{told.get(row['what'], words)}"
+
+
+def _asked_by(row: Any) -> str:
+    """Document and clause of who asks, marked where it was not read; empty if nobody does."""
+    source = row["source"]
+    return str(Source(source["document"], source["clause"], SourceStatus(source["status"]))) if source else ""
 
 
 def _head_text(head: Head) -> str:

@@ -83,12 +83,13 @@ def crew_dues(body: Mapping[str, Any]) -> list[dict[str, Any]]:
     """
     if body["left"]:
         return []
-    anew = [_due(one["on"], f"{one['trigger']}, entry {one['number']}", "the record") for one in open_needs(body)]
+    anew = [_due(one["on"], f"{one['trigger']}, entry {one['number']}", "") for one in open_needs(body)]
     ends = [_due(one["expires"], f"training of {one['on']} ends", one["expires_by"]) for one in _ending(body)]
     return sorted((*anew, *ends), key=lambda row: (row["day"], row["why"]))
 
 
-def _due(day: str, why: str, source: str) -> dict[str, Any]:
+def _due(day: str, why: str, setter: str) -> dict[str, Any]:
+    source = {"document": setter, "clause": "", "status": "user"} if setter else {}
     return {"what": "train", "day": day, "why": why, "source": source}
 
 
