@@ -31,6 +31,7 @@ _TABLE = {
     "retire": ("gear_out", "retire", "Take a piece out of service for good."),
     "destroy": ("gear_out", "destroy", "Record that a piece was destroyed."),
     "correct": ("gear_work", "correct", "Correct what the record says of a piece, by a new entry."),
+    "intervals": ("gear_work", "intervals", "Put the intervals of inspection of a rules pack in force."),
     "kit": ("gear_kit", "kit", "Keep a bag with its line, grab and lanyard as one thing to take."),
     "import": ("gear_csv", "import_gear", "Read gear from a spreadsheet's CSV file, all rows or none."),
     "export": ("gear_csv", "export_gear", "Write gear to a CSV file."),

@@ -13,10 +13,9 @@ __all__ = ["asks", "dues"]
 
 _Row = dict[str, Any]
 
-_TOLD = {"document": "told by the user", "status": "user"}
 #: Where the days of a row come from, as `findings.Source` has it.
-_BY_LIFE = {**_TOLD, "clause": "service life by the maker"}
-_BY_INTERVAL = {**_TOLD, "clause": "interval of inspection by the maker"}
+_BY_LIFE = {"document": "the maker's life for it, as told", "clause": "", "status": "user"}
+_BY_INTERVAL = {"document": "the maker's interval, as told", "clause": "", "status": "user"}
 _BY_RULE = {"document": "29 CFR 1926.502", "clause": "(d)(21)", "status": "read"}
 
 #: What may only be said of ten years: no text that was read gives them.
@@ -50,20 +49,20 @@ def dues(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[_Row]:
 def _decision(body: Mapping[str, Any], standing: str) -> Iterator[_Row]:
     if standing == QUARANTINED:
         held = body["quarantine"]
-        yield _row("decide", held["since"], f"quarantined: {held['why']}", _BY_RULE)
+        yield _row("decide", held["since"], held["why"], _BY_RULE)
 
 
 def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
     """One for each interval, the strictest first; none replaces another."""
     last = body["passed"]
     if last is not None:
-        start, since = last["day"], f"since the inspection of {last['day']}"
+        start, since = last["day"], f"last {last['day']}"
     else:
         start = min(day for day in (body["received"], body["first_use"], body["told"].get("bought")) if day)
-        since = f"no inspection since {start}"
+        since = f"none since {start}"
     for every, source in _intervals(body):
         day = after(date.fromisoformat(start), read_span(every, "interval"))
-        yield _row("inspect", day.isoformat(), f"every {every}, {since}", source)
+        yield _row("inspect", day.isoformat(), f"every {every}; {since}", source)
 
 
 def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, _Row]]:
@@ -82,7 +81,7 @@ def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
         life = told.get(key)
         if life and life != NO_LIMIT and start:
             day = after(date.fromisoformat(start), read_span(life, key))
-            yield _row("retire", day.isoformat(), f"{what} {start}, its maker gives it {life}", _BY_LIFE)
+            yield _row("retire", day.isoformat(), f"{what} {start}; life {life}", _BY_LIFE)
 
 
 def _is_used(body: Mapping[str, Any]) -> bool:
@@ -104,13 +103,14 @@ def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
     """
     if standing in ENDED or not kind.in_chain:
         return []
-    return [*_life_asks(body), *_interval_asks(body), *_history_asks(kind, body)]
+    return [*_life_asks(kind, body), *_interval_asks(body), *_history_asks(kind, body)]
 
 
-def _life_asks(body: Mapping[str, Any]) -> Iterator[str]:
+def _life_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
     told = body["told"]
     if not told.get("life_by_age") and not told.get("life_by_use"):
-        yield f"service life: nobody has told what its maker gives it; ask the maker ({_REMEMBERED})"
+        told_of = f" ({_REMEMBERED})" if kind.textile else ""
+        yield f"service life: nobody has told what its maker gives it, or that it gives no limit; ask the maker{told_of}"
     if told.get("life_by_age", NO_LIMIT) != NO_LIMIT and not told.get("made"):
         yield "day it was made: not told, and its life is counted from it; it is on the label"
     if told.get("life_by_use", NO_LIMIT) != NO_LIMIT and not body["first_use"] and _is_used(body):

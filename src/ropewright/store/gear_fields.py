@@ -14,7 +14,7 @@ from ropewright.store.crew_words import read_line
 from ropewright.store.gear_days import read_life, read_made, read_span
 from ropewright.store.gear_words import TABLES, GearKind
 
-__all__ = ["Field", "fields_of", "future_days", "gear_fields", "read_field", "read_told"]
+__all__ = ["Field", "fields_of", "future_days", "gear_fields", "out_of_order", "read_field", "read_told"]
 
 #: Largest value that anything told can have, SI; beyond it something was mistyped.
 _MOST = {"length": 5000.0, "force": 1e6, "mass": 1000.0, "count": 100_000.0, "hours": 100_000.0}
@@ -123,14 +123,14 @@ def read_told(kind: GearKind, texts: Mapping[str, str], names: Mapping[str, str]
             told[key] = read_field(known[key], text, name)
         except InputError as fault:
             faults.append(fault)
-    faults += _out_of_order(told, named)
+    faults += out_of_order(told, named)
     if faults:
         raise faults[0] if len(faults) == 1 else InputErrors(f"{kind.name}: {len(faults)} faults", faults)
     return told
 
 
-def _out_of_order(told: Mapping[str, Any], named: Mapping[str, str]) -> list[InputError]:
-    """Days that can't follow each other."""
+def out_of_order(told: Mapping[str, Any], named: Mapping[str, str]) -> list[InputError]:
+    """Faults of days that can't follow each other, and of ends of a range; `named` is as in `read_told`."""
     found = []
     for earlier, later in (("made", "bought"), ("made", "first_use"), ("bought", "first_use")):
         # a month told for a day is its first, so that what was bought in the month it was made stands

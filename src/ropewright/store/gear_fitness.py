@@ -17,7 +17,7 @@ from ropewright.store.gear_words import ENDED, QUARANTINED
 __all__ = ["Fitness", "Reason", "fitness", "kit_fitness"]
 
 _BEFORE_USE = Source("29 CFR 1926.502", "(d)(21)", SourceStatus.READ)
-_JUDGED = Source("judgement of this project", "what nobody has told counts as worse", SourceStatus.JUDGEMENT)
+_JUDGED = Source("judgement of this project", "", SourceStatus.JUDGEMENT)
 #: Triggers of the strength of rope that the state does not hold already; how it is rigged is the job's business.
 _OF_HISTORY = frozenset({"use", "weather", "age"})
 
@@ -128,7 +128,8 @@ def _lateness(piece: Piece, today: date) -> Iterator[Reason]:
     for row in piece.late(today):
         if row["what"] == "decide":
             continue  # said with its standing
-        told, source = f"To {row['what']} was due {row['day']} ({row['why']})", _source(row["source"])
+        what = {"inspect": "Its inspection was due", "retire": "Its life ended"}[row["what"]]
+        told, source = f"{what} {row['day']} ({row['why']})", _source(row["source"])
         override = piece.body["override"]
         if override is not None and row["what"] == "inspect":
             let_out = f"{told}; {override['who']} let it out all the same: {override['why']}"

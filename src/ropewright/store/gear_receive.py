@@ -8,7 +8,7 @@ from typing import Any
 from ropewright.errors import InputError, InputErrors
 from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_fields import fields_of, future_days
+from ropewright.store.gear_fields import fields_of, future_days, out_of_order
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_words import ENDED, GearKind, next_tag, read_tag, subject_of
 from ropewright.store.reading import View
@@ -105,7 +105,8 @@ def correction(piece: Piece, changes: Mapping[str, Any], reason: str, act: Act) 
     for key in changes:
         if key not in known:
             raise InputError("set", key, f"a {piece.kind.name} has no such field; it has {', '.join(sorted(known))}")
-    for fault in future_days({key: value for key, value in changes.items() if value}, act.today, {}):
+    after = {key: value for key, value in {**piece.told, **changes}.items() if value is not None}
+    for fault in (*future_days(after, act.today, {}), *out_of_order(after, {})):
         raise fault
     was = {key: piece.body[key] if key in _COUNTS else piece.told.get(key) for key in changes}
     drafts = [act.draft("corrected", piece.tag, set=dict(changes), was=was, why=why)]

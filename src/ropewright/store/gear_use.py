@@ -18,6 +18,7 @@ from ropewright.store.reading import View
 __all__ = ["Override", "Use", "issue", "start", "take_back"]
 
 _DAY = 86400.0
+_LATE = {"inspect": "its inspection was due", "retire": "its life ended", "decide": "it was quarantined"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def _lateness(piece: Piece, override: Override | None, act: Act) -> list[Draft]:
     late = piece.late(act.day)
     if not late:
         return []
-    told = "; ".join(f"{row['what']} was due {row['day']} ({row['why']})" for row in late)
+    told = "; ".join(f"{_LATE[row['what']]} {row['day']} ({row['why']})" for row in late)
     if override is None:
         mend = "see to it first, or name who lets it out and why (--override-by, --override-reason)"
         raise NotAllowedError(piece.tag, "late", f"{told}; {mend}")
