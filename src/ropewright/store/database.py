@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -128,10 +129,14 @@ class Database:
         """Turn what the database says into an error that names the store."""
         try:
             yield
-        except exc.DBAPIError as error:
-            kind = DamagedError if _is_damaged(error) else InputError
-            raise kind("store", self.shown, _mend(str(error.orig))) from error
+        except (exc.DBAPIError, *_BARE_ERRORS) as error:
+            message = str(error.orig if isinstance(error, exc.DBAPIError) else error)
+            kind = DamagedError if _is_damaged(message) else InputError
+            raise kind("store", self.shown, _mend(message)) from error
 
+
+#: What comes before SQLAlchemy wraps it: at a connection's first settings, and where the message itself is damaged.
+_BARE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 
 #: One lock for all who write to a record or change its schema; the number is ours ("rope" in ASCII).
 _POSTGRESQL_LOCK = "SELECT pg_advisory_xact_lock(1919905893)"
@@ -165,9 +170,10 @@ _MENDS = {
 }
 
 
-def _is_damaged(error: exc.DBAPIError) -> bool:
-    message = str(error.orig).lower()
-    return any(part in message for part in ("malformed", "not a database", "decode", "no such", "unsupported file"))
+def _is_damaged(message: str) -> bool:
+    return any(
+        part in message.lower() for part in ("malformed", "not a database", "decode", "no such", "unsupported file")
+    )
 
 
 def _mend(message: str) -> str:

@@ -48,7 +48,7 @@ def _revision(database: Database, connection: Connection) -> str | None:
     """Revision of the tables; None where there are none yet."""
     tables = set(inspect(connection).get_table_names())
     if revisions.name in tables:
-        return connection.execute(select(revisions.c.version_num)).scalar_one_or_none() or ""
+        return " ".join(connection.execute(select(revisions.c.version_num)).scalars())  # one, in a record of ours
     others = tables if database.is_sqlite else tables & set(metadata.tables)
     if others:
         raise InputError("store", database.shown, f"it is no record; it holds the table {min(others)!r}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cache
 from hashlib import sha256
 from typing import cast
 
@@ -148,6 +149,7 @@ def _made(connection: Connection) -> set[tuple[object, ...]]:
     return {tuple(row) for row in rows if not str(row[1]).startswith("sqlite_stat")}
 
 
+@cache
 def _made_here() -> set[tuple[object, ...]]:
     """Tables, indexes and triggers as the program makes them today."""
     engine: Engine = create_engine("sqlite://")
