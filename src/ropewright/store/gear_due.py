@@ -62,7 +62,7 @@ def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
         since = f"none since {start}"
     for every, source in _intervals(body):
         day = after(date.fromisoformat(start), read_span(every, "interval"))
-        yield _row("inspect", day.isoformat(), f"every {every}; {since}", source)
+        yield _row("inspect", day.isoformat(), f"every {every}, {since}", source)
 
 
 def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, _Row]]:
@@ -81,7 +81,7 @@ def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
         life = told.get(key)
         if life and life != NO_LIMIT and start:
             day = after(date.fromisoformat(start), read_span(life, key))
-            yield _row("retire", day.isoformat(), f"{what} {start}; life {life}", _BY_LIFE)
+            yield _row("retire", day.isoformat(), f"{what} {start}, life {life}", _BY_LIFE)
 
 
 def _is_used(body: Mapping[str, Any]) -> bool:
@@ -110,7 +110,7 @@ def _life_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
     told = body["told"]
     if not told.get("life_by_age") and not told.get("life_by_use"):
         told_of = f" ({_REMEMBERED})" if kind.textile else ""
-        yield f"service life: nobody has told what its maker gives it, or that it gives no limit; ask the maker{told_of}"
+        yield f"service life: nobody has told what its maker gives it, or that there is none; ask the maker{told_of}"
     if told.get("life_by_age", NO_LIMIT) != NO_LIMIT and not told.get("made"):
         yield "day it was made: not told, and its life is counted from it; it is on the label"
     if told.get("life_by_use", NO_LIMIT) != NO_LIMIT and not body["first_use"] and _is_used(body):
