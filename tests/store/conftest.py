@@ -21,8 +21,9 @@ def server() -> Iterator[str]:
 
 
 @pytest.fixture
-def postgresql(server: str) -> str:
-    return new_database(server, f"record_{next(_NUMBERS)}")
+def postgresql(server: str) -> Iterator[str]:
+    with new_database(server, f"record_{next(_NUMBERS)}") as url:
+        yield url
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -38,7 +38,7 @@ def running_server() -> Iterator[str]:
             "data",
         ]
         subprocess.run(making, check=True, **quiet)
-        options = f"-F -k {folder} -c listen_addresses= -c max_connections=40"
+        options = f"-F -k {folder} -c listen_addresses= -c max_connections=40 -c wal_level=minimal -c max_wal_senders=0"
         control = [programs / "pg_ctl", "-D", "data", "-w"]
         subprocess.run([*control, "-o", options, "-l", folder / "log", "start"], check=True, **quiet)
         try:
@@ -49,10 +49,14 @@ def running_server() -> Iterator[str]:
         shutil.rmtree(folder)
 
 
-def new_database(socket: str, name: str) -> str:
-    """URL of a new, empty database."""
+@contextmanager
+def new_database(socket: str, name: str) -> Iterator[str]:
+    """URL of a new, empty database, which is dropped after the block."""
     import psycopg
 
     with psycopg.connect(host=socket, user="crew", dbname="postgres", autocommit=True) as connection:
         connection.execute(f"CREATE DATABASE {name}")
-    return f"postgresql://crew@/{name}?host={socket}"
+        try:
+            yield f"postgresql://crew@/{name}?host={socket}"
+        finally:
+            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")

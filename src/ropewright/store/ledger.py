@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
-from typing import Any, TypeAlias
+from datetime import datetime
+from typing import TypeAlias
 
 from sqlalchemy import Connection, insert, update
 
 from ropewright.errors import InputError
-from ropewright.store.canonical import canonical_body, entry_hash, entry_text, read_json
 from ropewright.store.database import Database
-from ropewright.store.entry import Draft, Entry, Fold, Head
+from ropewright.store.entry import Entry, Fold
 from ropewright.store.folds import folded
 from ropewright.store.kept_files import KeptFile, checked_photo, keep, kept, kept_hashes, named_files
 from ropewright.store.reading import Decision
+from ropewright.store.rows import chained, entry_of
 from ropewright.store.schema import entries, states
 from ropewright.store.stated import read_back, state_row
 from ropewright.store.view import LedgerView
@@ -25,12 +24,6 @@ __all__ = ["Clock", "Ledger"]
 
 #: Gives the present moment with its zone.
 Clock: TypeAlias = Callable[[], datetime]
-
-_KIND = re.compile(r"[a-z]+(\.[a-z][a-z0-9_-]*)+")
-_SUBJECT = re.compile(r"[a-z]+/\S(.*\S)?")
-
-#: Longest subject or name. [character]
-_NAME_LIMIT = 200
 
 
 class Ledger:
@@ -80,8 +73,8 @@ class Ledger:
         with self.database.writing() as connection:
             view = LedgerView(connection)
             drafts = decide(view)
-            rows = _chained(drafts, view.head(), self._clock())
-            written = [_entry(row) for row in rows]
+            rows = chained(drafts, view.head(), self._clock())
+            written = [entry_of(row) for row in rows]
             _check_files(connection, written)
             if rows:
                 connection.execute(insert(entries), rows)
@@ -123,71 +116,12 @@ class Ledger:
         self.database.engine.dispose()
 
 
-def _chained(drafts: Sequence[Draft], head: Head, now: datetime) -> list[dict[str, Any]]:
-    """Rows of the drafts, chained to the head."""
-    rows: list[dict[str, Any]] = []
-    number, previous = head.count, head.hash
-    for draft in drafts:
-        number += 1
-        row = _row(draft, number, previous, now)
-        row["hash"] = previous = entry_hash(entry_text(**row))
-        rows.append(row)
-    return rows
-
-
-def _row(draft: Draft, number: int, previous: str, now: datetime) -> dict[str, Any]:
-    if not _KIND.fullmatch(draft.kind):
-        raise ValueError(f"kind must look like gear.inspected, got {draft.kind!r}")
-    subject = _name("subject", draft.subject, "give a family and a tag, such as gear/R-001")
-    if not _SUBJECT.fullmatch(subject):
-        raise InputError("subject", subject, "give a family and a tag, such as gear/R-001")
-    return {
-        "number": number,
-        "at": _moment(draft.at, now),
-        "written": _utc(now),
-        "kind": draft.kind,
-        "subject": subject,
-        "by": _name("by", draft.by, "say who does it"),
-        "body": canonical_body(draft.body),
-        "previous": previous,
-    }
-
-
 def _check_files(connection: Connection, written: Sequence[Entry]) -> None:
     """Refuse an entry that names a file that isn't kept: it could never be mended."""
     named = {digest for entry in written for digest in named_files(entry.body)}
     missing = named - kept_hashes(connection, sorted(named)) if named else named
     if missing:
         raise InputError("photo", min(missing), "keep the photo first, and name it by the SHA-256 of its content")
-
-
-def _name(field: str, text: str, expected: str) -> str:
-    """Return a name of one printable line, which is never blank."""
-    if not (text or "").strip():  # nobody named, as an option left out has it
-        raise InputError(field, text, expected)
-    if not text.isprintable() or text != text.strip() or len(text) > _NAME_LIMIT:
-        right = f"give one line of at most {_NAME_LIMIT} printable signs, without blanks around it"
-        raise InputError(field, text[: _NAME_LIMIT + 1], right)
-    return text
-
-
-def _moment(at: datetime | None, now: datetime) -> str:
-    """Return when it happened, which is never later than now."""
-    if at is None:
-        return _utc(now)
-    if at.utcoffset() is None:
-        raise InputError("at", at.isoformat(), "give the time with its zone, such as 2030-01-31T08:00Z")
-    if at > now:
-        raise InputError("at", at.isoformat(), f"give a time that isn't in the future; it is {_utc(now)} now")
-    return _utc(at)
-
-
-def _utc(moment: datetime) -> str:
-    return moment.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
-
-
-def _entry(row: Mapping[str, Any]) -> Entry:
-    return Entry(**{**row, "body": read_json(row["body"])})
 
 
 def _follow(connection: Connection, view: LedgerView, folds: Mapping[str, Fold], written: Sequence[Entry]) -> None:

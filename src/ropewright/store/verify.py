@@ -7,7 +7,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
-from typing import cast
 
 from sqlalchemy import Connection, Engine, create_engine, exc, select
 
@@ -17,16 +16,14 @@ from ropewright.store.chain import START, Break, Row, explained, followed, held_
 from ropewright.store.database import DamagedError, Database
 from ropewright.store.entry import Entry, Head, State
 from ropewright.store.folds import UnknownFamilyError
-from ropewright.store.kept_files import kept_hashes, kind_of, named_files
+from ropewright.store.kept_files import KeptFile, kept_hashes, kind_of, named_files
 from ropewright.store.ledger import Ledger
-from ropewright.store.schema import entries, files, metadata
+from ropewright.store.scan import CHUNK, row_parts, stored_files
+from ropewright.store.schema import entries, metadata
 from ropewright.store.stated import differing_states, folded_strictly, state_row, states_of
 from ropewright.store.view import LedgerView
 
 __all__ = ["Verdict", "verify", "verify_entries"]
-
-#: Rows fetched at once.
-_CHUNK = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +77,7 @@ def verify(record: Ledger, head: Head | None = None) -> Verdict:
 def verify_entries(record: Ledger, head: Head | None = None) -> Verdict:
     """Whether the chain of entries is whole; parameters as for `verify`."""
     try:
-        return _followed(record.database, head, _CHUNK)
+        return _followed(record.database, head, CHUNK)
     except InputError:  # one by one, so that we know which can't be read
         return _followed(record.database, head, 1)
 
@@ -98,7 +95,7 @@ def _followed(database: Database, printed: Head | None, chunk: int) -> Verdict:
 def _follow(connection: Connection, chunk: int) -> tuple[Head, Break | None]:
     head = START
     try:
-        for part in _parts(connection, chunk):
+        for part in row_parts(connection, chunk):
             head, row = followed(part, head)
             if row is not None:
                 return head, explained(row, head, lambda: _readable_rows(connection))
@@ -110,16 +107,10 @@ def _follow(connection: Connection, chunk: int) -> tuple[Head, Break | None]:
     return head, None
 
 
-def _parts(connection: Connection, chunk: int = _CHUNK) -> Iterator[list[Row]]:
-    query = select(entries).order_by(entries.c.number)
-    with connection.execute(query, execution_options={"yield_per": chunk}) as rows:
-        yield from cast("Iterator[list[Row]]", rows.partitions())
-
-
 def _readable_rows(connection: Connection) -> Iterator[Row]:
     """All rows, up to the first that can't be read."""
     try:
-        for part in _parts(connection, 1):
+        for part in row_parts(connection, 1):
             yield from part
     except exc.DBAPIError:
         return
@@ -175,7 +166,7 @@ def _bad_rest(record: Ledger) -> Break | None:
 
 def _entries(connection: Connection, named: dict[str, int]) -> Iterator[Entry]:
     """Entries, noting the files that they name."""
-    for part in _parts(connection):
+    for part in row_parts(connection):
         for number, at, written, kind, subject, by, text, previous, digest in part:
             body = read_json(text)
             if '"photo' in text:
@@ -194,15 +185,17 @@ def _bad_state(record: Ledger, connection: Connection, states: dict[str, State])
     return None
 
 
-def _is_as_named(content: bytes, digest: str, kind: str) -> bool:
-    return sha256(content).hexdigest() == digest and kind_of(content) == kind
+def _is_as_named(file: KeptFile) -> bool:
+    try:
+        return sha256(file.content).hexdigest() == file.hash and kind_of(file.content) == file.kind
+    except TypeError:  # the column holds text now
+        return False
 
 
 def _bad_file(connection: Connection, named: dict[str, int]) -> Break | None:
     for name in sorted(named.keys() - kept_hashes(connection), key=lambda name: named[name]):
         return Break("file", named[name], "missing", f"entry {named[name]} names the file {name}, which isn't kept")
-    with connection.execute(select(files), execution_options={"yield_per": 1}) as rows:
-        for row in rows:
-            if not isinstance(row.content, bytes) or not _is_as_named(row.content, row.hash, row.kind):
-                return Break("file", named.get(row.hash), "altered", f"the file {row.hash} isn't what it was")
+    for file in stored_files(connection):
+        if not _is_as_named(file):
+            return Break("file", named.get(file.hash), "altered", f"the file {file.hash} isn't what it was")
     return None
