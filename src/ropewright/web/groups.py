@@ -7,6 +7,8 @@ from importlib import import_module
 
 from fastapi import APIRouter
 
+from ropewright.web.words import N_
+
 __all__ = ["GROUPS", "PageGroup"]
 
 
@@ -41,7 +43,16 @@ class PageGroup:
 GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.home", ""),
     PageGroup("ropewright.web.static_files", ""),
+    PageGroup(
+        "ropewright.web.jobs.pages",
+        "/jobs",
+        N_("Jobs"),
+        N_("Roofs with their anchors, lines and crew: what holds, what does not, and what mends it."),
+    ),
+    PageGroup("ropewright.web.jobs.plan_pages", "/jobs"),
+    PageGroup("ropewright.web.jobs.compare_pages", "/jobs"),
     PageGroup("ropewright.web.drafts", "/drafts"),
     PageGroup("ropewright.web.work_pages", "/work"),
     PageGroup("ropewright.web.work_api", "/api/work"),
+    PageGroup("ropewright.web.fall.pages", "/fall", N_("Fall bench"), N_("What one fall does, for a class.")),
 )
