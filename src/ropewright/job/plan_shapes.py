@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TypeAlias
 
 from ropewright.errors import InputError
+from ropewright.quantity import UnitSystem
 
-__all__ = ["SHAPES", "outline_by_sides", "outline_of_shape"]
+__all__ = ["SHAPES", "outline_by_sides", "outline_of_shape", "written_outline"]
 
 Corner: TypeAlias = tuple[float, float]
 
-#: Shape -> the lengths it takes besides width and depth.
-SHAPES: Mapping[str, tuple[str, ...]] = {
-    "rectangle": (),
-    "L": ("notch_width", "notch_depth"),
-    "T": ("stem_width", "stem_depth"),
-    "U": ("court_width", "court_depth"),
-}
+#: Plans that a few lengths describe.
+SHAPES = ("rectangle", "L", "T", "U")
+
+_FOOT = 0.3048  #: [m]
 
 #: A walk round the walls may miss its start by so much and still be closed: what tapes and rounding leave. [m]
 _GAP = 0.05
@@ -69,7 +67,7 @@ def outline_of_shape(
             raise InputError(field, value, "give more than 0")
     if shape == "rectangle":
         return [(0.0, 0.0), (w, 0.0), (w, d), (0.0, d)]
-    for field, value, most in zip(SHAPES[shape], (a, b), (w, d), strict=True):
+    for field, value, most in (("inner_width", a, w), ("inner_depth", b, d)):
         if not 0 < value < most:
             raise InputError(field, value, "give more than 0 and less than the whole")
     if shape == "L":
@@ -116,3 +114,15 @@ def outline_by_sides(sides: Sequence[tuple[float, float]]) -> list[Corner]:
     if gap > _GAP:
         raise InputError("sides", f"a walk that ends {gap:.2f} m from its start", "measure the sides and turns again")
     return corners
+
+
+def written_outline(corners: Sequence[Corner], units: UnitSystem) -> list[list[str]]:
+    """Corners as they stand in a job file.
+
+    Examples
+    --------
+    >>> written_outline([(0.0, 1.5)], UnitSystem.METRIC), written_outline([(0.3048, 0.0)], UnitSystem.US)
+    ([['0 m', '1.5 m']], [['1 ft', '0 ft']])
+    """
+    size, unit = (_FOOT, "ft") if units is UnitSystem.US else (1.0, "m")
+    return [[f"{round(value / size, 4) + 0.0:.12g} {unit}" for value in corner] for corner in corners]

@@ -54,7 +54,7 @@ def drop_typed(request: Request, form: str) -> None:
 
 
 @router.post("/{form}")
-def keep(request: Request, form: FormKey, sent: Posted, store: StoreOf, user: CurrentUser) -> Response:
+def keep(form: FormKey, sent: Posted, store: StoreOf, user: CurrentUser) -> Response:
     """Keep what stands in a form."""
     texts = sent.texts()
     if sum(len(name) + len(text) for name, text in texts.items()) > _MOST:
@@ -63,7 +63,7 @@ def keep(request: Request, form: FormKey, sent: Posted, store: StoreOf, user: Cu
 
 
 @router.post("/{form}/drop")
-def drop(request: Request, form: FormKey, store: StoreOf, user: CurrentUser) -> Response:
+def drop(form: FormKey, store: StoreOf, user: CurrentUser) -> Response:
     """Forget what was typed, and begin again."""
     store.drafts.drop(user.name, form)
     return RedirectResponse("/", status_code=303)

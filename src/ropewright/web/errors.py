@@ -22,6 +22,7 @@ from ropewright.web.forms import Fault, faults_of
 from ropewright.web.security_session import NameNeeded
 from ropewright.web.view import is_api, render
 from ropewright.web.words import N_, _
+from ropewright.web.work import FullError
 
 __all__ = ["FaultPage", "LastNet", "fault_response", "handle_errors", "keep_report", "problem"]
 
@@ -87,6 +88,7 @@ def handle_errors(app: FastAPI) -> None:
     app.add_exception_handler(InputError, _on_input)
     app.add_exception_handler(InputErrors, _on_input)
     app.add_exception_handler(NameNeeded, _on_nameless)
+    app.add_exception_handler(FullError, _on_full)
 
 
 def _on_http(request: Request, error: Exception) -> Response:
@@ -103,7 +105,14 @@ def _on_invalid(request: Request, error: Exception) -> Response:
 
 
 def _on_input(request: Request, error: Exception) -> Response:
-    return fault_response(request, 422, faults=faults_of(error).faults)
+    from ropewright.store.jobs import JobChangedError, UnknownJobError  # there already if it is one of them
+
+    status = 404 if isinstance(error, UnknownJobError) else 409 if isinstance(error, JobChangedError) else 422
+    return fault_response(request, status, faults=faults_of(error).faults)
+
+
+def _on_full(request: Request, _error: Exception) -> Response:
+    return fault_response(request, 429, headers={"retry-after": "60"})
 
 
 def _on_nameless(request: Request, _error: Exception) -> Response:

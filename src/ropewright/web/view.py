@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
+from starlette.routing import NoMatchFound
 
 from ropewright import __version__
 from ropewright.quantity import Dimension, UnitSystem, show
@@ -69,6 +71,13 @@ class Ui:
         url: str = self.request.app.state.statics.url(name)
         return url
 
+    def address(self, name: str, **values: Any) -> str:
+        """Address of a named route; empty if there is no such page."""
+        try:
+            return str(self.request.app.url_path_for(name, **values))
+        except NoMatchFound:
+            return ""
+
     def units(self, job_units: UnitSystem | None = None) -> UnitSystem:
         """Units to show: those chosen, else those of the job, else metric."""
         return self.choices.units or job_units or UnitSystem.METRIC
@@ -100,6 +109,11 @@ def _verdict_word(verdict: str | None) -> str:
     return words._(_VERDICTS[verdict]) if verdict else words._("not reached")
 
 
+def _when(moment: datetime) -> str:
+    """Return a moment by the clock of this machine, the day as it is written everywhere."""
+    return moment.astimezone().strftime("%Y-%m-%d %H:%M")
+
+
 def environment() -> Environment:
     """Templates of the package; everything is escaped, and an unknown variable is an error."""
     env = Environment(
@@ -123,6 +137,7 @@ def environment() -> Environment:
         has_text=words.has_text,
         said=words._,
         verdict_word=_verdict_word,
+        when=_when,
         version=__version__,
     )
     return env

@@ -1,0 +1,1 @@
+"""The pages of jobs: list, guided form, text, plan, past states."""

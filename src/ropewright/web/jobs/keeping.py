@@ -1,0 +1,144 @@
+"""Keeping jobs: a text is read before it is kept, and its name is the job's."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from fastapi import Path
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+
+from ropewright import __version__
+from ropewright.quantity import UnitSystem
+from ropewright.store.job_plans import Plan
+from ropewright.store.jobs import Job, Version
+from ropewright.web.choices import choices_of
+from ropewright.web.jobs.tasks import PlanMade
+from ropewright.web.store import Store
+from ropewright.web.work import Lanes, Work
+
+__all__ = [
+    "JobNumber",
+    "bounded_version",
+    "checked_name",
+    "keep_new",
+    "keep_version",
+    "plan_of",
+    "plan_units",
+    "start_layout",
+    "start_plan",
+]
+
+#: A number of a job or a version in an address; a database takes no larger ones.
+JobNumber = Annotated[int, Path(ge=1, le=2**31 - 1)]
+
+
+def bounded_version(version: int | None) -> int | None:
+    """Return the number of a version in an address.
+
+    Raises
+    ------
+    HTTPException
+        404 if no database holds such a number.
+    """
+    if version is not None and not 1 <= version < 2**31:
+        raise HTTPException(404)
+    return version
+
+
+def checked_name(text: str, files: Mapping[str, bytes]) -> str:
+    """Name of the job that a text describes.
+
+    Raises
+    ------
+    InputError, InputErrors
+        If it can't be read.
+    """
+    from ropewright.job.opened import opened_job
+
+    with opened_job(text, files) as job:
+        return job.name
+
+
+def keep_new(store: Store, text: str, files: Mapping[str, bytes], *, by: str, note: str) -> Job:
+    """Job that is new, once its text was read; raises as `checked_name`."""
+    return store.jobs.create(checked_name(text, files), text, by=by, note=note, files=files)
+
+
+def keep_version(store: Store, number: int, text: str, *, by: str, note: str, based_on: int) -> Job:
+    """Job with a further version, once its text was read.
+
+    Raises
+    ------
+    InputError, InputErrors
+        If it can't be read.
+    UnknownJobError, JobChangedError
+        As `Jobs.save`.
+    """
+    name = checked_name(text, store.jobs.files(number))
+    return store.jobs.save(number, name, text, by=by, note=note, based_on=based_on)
+
+
+def plan_units(request: Request, version: Version) -> str:
+    """Units in which a plan is shown: those chosen, else those of the job."""
+    chosen = choices_of(request).units
+    if chosen is not None:
+        return chosen.value
+    import tomllib
+
+    head: Any = tomllib.loads(version.text).get("job", {})
+    told = head.get("units") if isinstance(head, dict) else None
+    return told if told in set(UnitSystem) else UnitSystem.METRIC.value
+
+
+def plan_of(store: Store, version: Version, units: str) -> Plan | None:
+    """Plan of a version if it was worked out already."""
+    return store.plans.find(version.job, version.version, units, program=__version__)
+
+
+def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work:
+    """Work that makes the plan of a version and keeps it; that which is under way, if there is one.
+
+    Raises
+    ------
+    FullError
+        If too much is waiting.
+    """
+
+    def keep(made: PlanMade) -> None:
+        plan = Plan(made.content, made.findings, made.map, made.pdf, __version__)
+        store.plans.keep(version.job, version.version, units, plan, made.answer)
+
+    return lanes.plans.start(
+        plan_key(version.job, version.version, units),
+        "ropewright.web.jobs.tasks:plan",
+        version.text,
+        store.jobs.files(version.job),
+        units,
+        then=keep,
+        page=f"/jobs/{version.job}?version={version.version}",
+    )
+
+
+def plan_key(job: int, version: int, units: str) -> str:
+    """Key of the work on a plan."""
+    return f"plan/{job}/{version}/{units}"
+
+
+def start_layout(store: Store, lanes: Lanes, version: Version, *, keep: bool, most: int | None) -> Work:
+    """Work that looks for anchors; raises as `start_plan`."""
+    return lanes.long.start(
+        layout_key(version.job),
+        "ropewright.web.jobs.tasks:lay_out",
+        version.text,
+        store.jobs.files(version.job),
+        keep,
+        most,
+        page=f"/jobs/{version.job}/anchors",
+    )
+
+
+def layout_key(job: int) -> str:
+    """Key of the work on a layout."""
+    return f"layout/{job}"

@@ -1,0 +1,177 @@
+"""A job's plan: the answer, the map, findings worst first, each with its mend; on paper and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter
+from markupsafe import Markup
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from ropewright.store.job_plans import Plan
+from ropewright.store.jobs import Job, Version
+from ropewright.web.forms import Fault, Posted
+from ropewright.web.jobs.keeping import (
+    JobNumber,
+    bounded_version,
+    keep_version,
+    plan_key,
+    plan_of,
+    plan_units,
+    start_plan,
+)
+from ropewright.web.security_session import CurrentUser
+from ropewright.web.store import Store, StoreOf
+from ropewright.web.view import render
+from ropewright.web.words import _
+from ropewright.web.work import FullError, Lanes, State
+from ropewright.web.work_api import WorkModel, work_model
+
+__all__ = ["PlanPage", "router", "worked_out"]
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """What the page of a job shows.
+
+    Parameters
+    ----------
+    job : Job
+    version : Version
+        The state shown; not always the last.
+    content : mapping or None
+        The plan's content, as `ropewright.sheets.pdf_content` has it; None while there is none.
+    map : Markup or None
+        The map, made by the program itself.
+    work : WorkModel or None
+        Work on the plan that has not ended.
+    ended : str
+        Why there is no plan: ``stopped``, ``failed`` or ``refused``; empty else.
+    faults : tuple of Fault
+        Where it was refused.
+    """
+
+    job: Job
+    version: Version
+    content: Mapping[str, Any] | None = None
+    map: Markup | None = None
+    work: WorkModel | None = None
+    ended: str = ""
+    faults: tuple[Fault, ...] = ()
+
+    @property
+    def is_last(self) -> bool:
+        """Whether this is the last state, which can be changed."""
+        return self.version.version == self.job.version
+
+
+@router.get("/{number}", name="job")
+def job_page(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> HTMLResponse:
+    """Show a job's plan; work it out first if it was not yet."""
+    return render(request, "jobs/job.html", worked_out(request, store, number, bounded_version(version)))
+
+
+@router.post("/{number}/plan")
+def plan_again(request: Request, number: JobNumber, form: Posted, store: StoreOf, user: CurrentUser) -> Response:  # noqa: ARG001
+    """Work the plan out after it was stopped or failed."""
+    version = store.jobs.version(number, _version_of(form))
+    start_plan(store, request.app.state.works, version, plan_units(request, version))
+    return RedirectResponse(f"/jobs/{number}?version={version.version}", status_code=303)
+
+
+@router.post("/{number}/mend")
+def mend(request: Request, number: JobNumber, form: Posted, store: StoreOf, user: CurrentUser) -> Response:
+    """Make the change that mends a finding, as a further version, and show what it changed."""
+    from ropewright.job.changed_text import changed_text, value_of
+
+    version = store.jobs.version(number, _version_of(form))
+    finding = _finding(_plan(request, store, version), form.text("finding"))
+    text = changed_text(version.text, {field: value_of(value) for field, value in finding["change"].items()})
+    job = keep_version(store, number, text, by=user.name, note=finding["remedy"][:200], based_on=version.version)
+    address = f"/jobs/{number}/compare?old={version.version}&new={job.version}"
+    return RedirectResponse(address, status_code=303)
+
+
+@router.get("/{number}/plan.pdf")
+def pdf(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
+    """Give the plan on paper."""
+    return _given(_plan_asked(request, store, number, version).pdf, "application/pdf", f"plan-{number}.pdf")
+
+
+@router.get("/{number}/map.svg")
+def map_file(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
+    """Give the map."""
+    return _given(_plan_asked(request, store, number, version).map.encode(), "image/svg+xml", f"map-{number}.svg")
+
+
+@router.get("/{number}/findings.json")
+def findings(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
+    """Give the findings as data."""
+    text = _plan_asked(request, store, number, version).findings
+    return _given(text.encode(), "application/json", f"findings-{number}.json")
+
+
+def worked_out(request: Request, store: Store, number: int, version: int | None) -> PlanPage:
+    """What there is of a plan; it is started if nobody stopped it.
+
+    Raises
+    ------
+    UnknownJobError
+    HTTPException
+        429 if too much is waiting.
+    """
+    job, shown = store.jobs.job(number), store.jobs.version(number, version)
+    units = plan_units(request, shown)
+    plan = plan_of(store, shown, units)
+    if plan is not None:
+        return PlanPage(job, shown, plan.content, _inline(plan.map))
+    lanes: Lanes = request.app.state.works
+    work = lanes.plans.of_key(plan_key(number, shown.version, units))
+    if work is None or work.state is State.DONE:  # done, but by now dropped: it is worked out anew
+        try:
+            work = start_plan(store, lanes, shown, units)
+        except FullError as error:
+            raise HTTPException(429) from error
+    if work.state.has_ended:
+        return PlanPage(job, shown, ended=work.state.value, faults=work.faults)
+    return PlanPage(job, shown, work=work_model(work))
+
+
+def _plan_asked(request: Request, store: Store, number: int, version: int | None) -> Plan:
+    return _plan(request, store, store.jobs.version(number, bounded_version(version)))
+
+
+def _plan(request: Request, store: Store, version: Version) -> Plan:
+    plan = plan_of(store, version, plan_units(request, version))
+    if plan is None:
+        raise HTTPException(409, _("The plan is not worked out yet."))
+    return plan
+
+
+def _finding(plan: Plan, name: str) -> Mapping[str, Any]:
+    for finding in plan.content["findings"]:
+        if finding["id"] == name and finding["change"]:
+            return finding  # type: ignore[no-any-return]
+    raise HTTPException(404)
+
+
+def _inline(drawn: str) -> Markup:
+    """Return a map as part of a page: without its declaration, and as wide as there is room."""
+    return Markup(drawn[drawn.index("<svg") :])  # noqa: S704 - drawn by the program, which escapes all that was typed
+
+
+def _given(content: bytes, kind: str, name: str) -> Response:
+    return Response(content, media_type=kind, headers={"content-disposition": f'attachment; filename="{name}"'})
+
+
+def _version_of(form: Posted) -> int:
+    text = form.text("version")
+    if not text.isdecimal() or len(text) > 9:
+        raise HTTPException(404)
+    return int(text)
