@@ -54,4 +54,5 @@ GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.drafts", "/drafts"),
     PageGroup("ropewright.web.work_pages", "/work"),
     PageGroup("ropewright.web.work_api", "/api/work"),
+    PageGroup("ropewright.web.fall.pages", "/fall", N_("Fall bench"), N_("What one fall does, for a class.")),
 )
