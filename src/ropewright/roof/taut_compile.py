@@ -21,21 +21,25 @@ __all__ = ["code_for", "compiled", "is_ready", "plain"]
 #: Functions that others call come first.
 _ORDER = (
     (
-        "taut_space", "put", "copy", "far_apart", "over", "goes_through", "is_open", "passes_over", "passes_by",
-        "is_apart", "is_hull_open", "is_under", "is_blocked", "look",
+        "taut_space", "put", "copy", "far_apart", "over", "depth_in", "is_open", "meets_box", "is_shared",
+        "passes_over", "passes_by", "is_apart", "box_hull", "is_hull_open", "is_under", "is_blocked", "look",
     ),
     (
         "taut_chain", "lie_beside", "image_place", "total", "settle", "part", "slopes", "solve", "press", "gain",
         "shortest", "guess", "length_by", "is_clear", "reckon", "reckon_ends",
     ),
     (
-        "taut_trim", "below", "trim", "is_mark_clear", "bound", "note", "set_key", "is_past", "least_by", "crossing",
-        "cut_cone",
+        "taut_trim", "below", "trim", "is_mark_clear", "bound", "stretch", "note", "set_key", "is_past", "least_by",
+        "crossing", "cut_cone",
     ),
-    ("taut_windows", "wait", "next_event", "follow", "add"),
+    ("taut_windows", "wait", "next_event", "follow", "keep"),
     (
-        "taut_search", "spread", "see", "open_from", "part_view", "leave_over", "leave", "reach_saddles", "has_passed",
-        "turns_away", "carry", "open_by", "between_cones", "halve", "sees_all", "cross", "grow", "search",
+        "taut_sift", "lay", "hull_of", "is_family_open", "thickness", "is_family_blocked", "list_part",
+        "told_apart", "finish", "sift", "add",
+    ),
+    (
+        "taut_search", "spread", "see", "open_from", "leave_over", "leave", "reach_saddles", "has_passed",
+        "turns_away", "carry", "open_by", "between_cones", "sees_all", "cross", "grow", "search",
     ),
     (
         "taut_query", "ends_there", "nearest", "gather_over", "gather", "try_straight", "try_window", "try_again",
@@ -80,9 +84,9 @@ def code_for(part: str, seconds: float) -> Code:
 
 
 def _modules() -> list[ModuleType]:
-    from ropewright.roof import taut_chain, taut_query, taut_search, taut_space, taut_trim, taut_windows
+    from ropewright.roof import taut_chain, taut_query, taut_search, taut_sift, taut_space, taut_trim, taut_windows
 
-    return [taut_space, taut_chain, taut_trim, taut_windows, taut_search, taut_query]
+    return [taut_space, taut_chain, taut_trim, taut_windows, taut_sift, taut_search, taut_query]
 
 
 def _functions() -> dict[str, FunctionType]:

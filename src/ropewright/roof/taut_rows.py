@@ -29,9 +29,10 @@ class Counts(Protocol):
 EDGES, EDGE_COUNT, LINKS, SIDES, SIDE_COUNT, PIECES, PIECE_COUNT = 0, 1, 2, 3, 4, 5, 6
 SOURCES, SOURCE_COUNT, SEES, WORK, HEAP, WINDOWS, ALL_MARKS = 7, 8, 9, 10, 11, 12, 18
 # Where the next window goes, and where windows end; what waits in the heap; bends of the path last measured; 1 once
-# there was no room; where the heap ends; 1 if the whole building is convex.
-NEXT, END, WAITING, BENDS, FULL, HEAP_END, CONVEX = 13, 14, 15, 16, 17, 19, 20
-COUNTS = 21
+# there was no room; where the heap ends; 1 if the whole building is convex; where two paths are laid down and then runs
+# of a window are told apart, and room for one of them.
+NEXT, END, WAITING, BENDS, FULL, HEAP_END, CONVEX, LAID, LAID_ROOM = 13, 14, 15, 16, 17, 19, 20, 21, 22
+COUNTS = 23
 
 # In `d` at the start: depth that counts as touching, depth below a side that is blocked, height over a face's plane
 # that counts as on it.
@@ -40,6 +41,8 @@ TOUCH, DEPTH, ON_FACE = 0, 1, 2
 HULL, GOAL, HERE, THERE, APEX = 3, 15, 18, 21, 24
 # Two lines by their heights at both ends.
 LINE = 27
+# The box of the hull at hand: least and greatest x, y, and least z.
+BOX = 31
 # Families of segments that wait to be looked at, five numbers each: runs on two edges, and how often it was halved.
 STACK = 40
 SCRATCH = 140
@@ -70,8 +73,9 @@ MARK_ROW = 5
 FROM_LOW, FROM_HIGH, TO_LOW, TO_HIGH, APART, COPLANAR, IN_SIGHT, TO, TO_SENSE = 0, 1, 2, 3, 4, 5, 6, 7, 8
 LINK_ROW = 9
 # A side of the surface: start, plan unit vector along, plan length, rise per plan length.
-RUN, PLAN, RISE = 3, 5, 6
-SIDE_ROW = 7
+# And its box: least and greatest x and y, greatest z.
+RUN, PLAN, RISE, SIDE_BOX, SIDE_TOP = 3, 5, 6, 7, 11
+SIDE_ROW = 12
 # A piece of the surface: its plane; box; where its half-planes, three numbers each, begin and end.
 PLANE, X0, X1, Y0, Y1, TOP, HALF, HALF_END = 0, 3, 4, 5, 6, 7, 8, 9
 PIECE_ROW = 10

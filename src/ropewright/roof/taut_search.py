@@ -54,7 +54,6 @@ from ropewright.roof.taut_rows import (
     SOURCE_ROW,
     SOURCES,
     SPAN,
-    STACK,
     STRETCH,
     TO,
     TO_HIGH,
@@ -69,19 +68,18 @@ from ropewright.roof.taut_rows import (
     Q,
     Table,
 )  # fmt: skip
+from ropewright.roof.taut_sift import add
 from ropewright.roof.taut_space import copy, far_apart, is_blocked, is_hull_open, is_open, look, over, put
 from ropewright.roof.taut_trim import BEYOND, NARROW, SLACK, bound, cut_cone, is_past, least_by, trim
-from ropewright.roof.taut_windows import add, follow, next_event, wait
+from ropewright.roof.taut_windows import follow, next_event, wait
 
 __all__ = [
-    "between_cones", "carry", "cross", "grow", "halve", "has_passed", "leave", "leave_over", "open_by",
-    "open_from", "part_view", "reach_saddles", "search", "see", "sees_all", "spread", "turns_away",
+    "between_cones", "carry", "cross", "grow", "has_passed", "leave", "leave_over", "open_by",
+    "open_from", "reach_saddles", "search", "see", "sees_all", "spread", "turns_away",
 ]  # fmt: skip
 
-#: Times that a family of segments is halved which is clear in part.
-HALVED = 4
-#: A run longer than this is on a wall's corner. [m]
-LONG = 50.0
+#: A path that turns so little at an edge that its legs span less than this with it goes straight on. [m2]
+STRAIGHT = 1e-10
 
 
 def search(d: Table, n: Counts) -> None:
@@ -168,30 +166,9 @@ def leave_over(d: Table, n: Counts, source: int, view: int, e: int, sense: int) 
             if kind == ALL:
                 open_from(d, n, source, e, sense, d[int(first)], d[m + MARK_ROW], 1.0)
             elif kind == SOME:
-                part_view(d, n, source, e, sense, d[m], d[m + MARK_ROW])
+                open_from(d, n, source, e, sense, d[m], d[m + MARK_ROW], 0.0)
             first = m + MARK_ROW
         view += VIEW_ROW
-
-
-def part_view(d: Table, n: Counts, source: int, e: int, sense: int, low: float, high: float) -> None:
-    """Open windows on a stretch that a source sees part of, halved until all or none of it is seen, or it is short."""
-    top = STACK
-    d[top], d[top + 1], d[top + 2] = low, high, 0.0
-    while top >= STACK:
-        first, last, depth = d[top], d[top + 1], d[top + 2]
-        copy(d, HULL, source)
-        copy(d, HULL + 3, source)
-        put(d, HULL + 6, e, first)
-        put(d, HULL + 9, e, last)
-        clear = is_hull_open(d, n)
-        if clear or (depth >= HALVED and not is_blocked(d, n)):
-            open_from(d, n, source, e, sense, first, last, 1.0 if clear else 0.0)
-        elif depth < HALVED and not is_blocked(d, n):
-            middle = 0.5 * (first + last)
-            d[top], d[top + 1], d[top + 2] = first, middle, depth + 1.0
-            d[top + 5], d[top + 6], d[top + 7] = middle, last, depth + 1.0
-            top += 10
-        top -= 5
 
 
 def open_from(d: Table, n: Counts, source: int, e: int, sense: int, low: float, high: float, clear: float) -> None:
@@ -244,25 +221,13 @@ def has_passed(d: Table, w: int, e: int) -> bool:
 
 
 def cross(d: Table, n: Counts, w: int, link: int, low: float, high: float) -> None:
-    """Open the windows that follow a window by a link, bent between low and high.
-
-    Where only some of it is clear, it is halved until all or none of a part is, or the part is short.
-    """
-    e, top = int(d[link + TO]), STACK
-    d[top], d[top + 1], d[top + 2], d[top + 3], d[top + 4] = low, high, d[link + TO_LOW], d[link + TO_HIGH], 0.0
-    while top >= STACK:
-        low, high, first, last, depth = d[top], d[top + 1], d[top + 2], d[top + 3], d[top + 4]
-        first, last = between_cones(d, n, w, e, low, high, first, last)
-        if last - first > NARROW and not turns_away(d, w, e, first, last):
-            clear = d[link + IN_SIGHT] > 0.0 or sees_all(d, n, w, e, low, high, first, last)
-            if clear or not is_blocked(d, n):
-                if clear or depth >= HALVED or d[w + IS_OPEN] == 0.0:
-                    open_by(d, n, w, link, first, last, d[w + IS_OPEN] if clear else 0.0)
-                else:
-                    top += 5
-                    halve(d, top - 5, low, high, first, last, depth + 1.0)
-                    top += 5
-        top -= 5
+    """Open the windows that follow a window by a link, bent between low and high."""
+    e = int(d[link + TO])
+    first, last = between_cones(d, n, w, e, low, high, d[link + TO_LOW], d[link + TO_HIGH])
+    if last - first > NARROW and not turns_away(d, w, e, first, last):
+        clear = d[link + IN_SIGHT] > 0.0 or sees_all(d, n, w, e, low, high, first, last)
+        if clear or not is_blocked(d, n):
+            open_by(d, n, w, link, first, last, d[w + IS_OPEN] if clear else 0.0)
 
 
 def sees_all(d: Table, n: Counts, w: int, e: int, low: float, high: float, first: float, last: float) -> bool:
@@ -272,21 +237,6 @@ def sees_all(d: Table, n: Counts, w: int, e: int, low: float, high: float, first
     put(d, HULL + 6, e, max(first, 0.0))
     put(d, HULL + 9, e, min(last, d[e + SPAN]))
     return is_hull_open(d, n)
-
-
-def halve(d: Table, top: int, low: float, high: float, first: float, last: float, depth: float) -> None:
-    """Let both halves of a family wait: of its run on the edge that it leaves if that is longer, else on the next."""
-    cut_first = high - low > last - first
-    middle = 0.5 * (low + high) if cut_first else 0.5 * (first + last)
-    if not cut_first and last - first > LONG:  # a wall's corner goes on and on: take its geometric mean
-        middle = max(first, 0.0) + sqrt(1.0 + last - first) - 1.0
-    for k in range(2):
-        at = top + 5 * k
-        d[at], d[at + 1], d[at + 2], d[at + 3], d[at + 4] = low, high, first, last, depth
-    if cut_first:
-        d[top + 1], d[top + 5] = middle, middle
-    else:
-        d[top + 3], d[top + 7] = middle, middle
 
 
 def between_cones(
@@ -333,7 +283,7 @@ def turns_away(d: Table, w: int, e: int, first: float, last: float) -> bool:
         for _ in range(2):
             put(d, GOAL, e, place)
             turn = x * (d[GOAL] - d[here]) + y * (d[GOAL + 1] - d[here + 1]) + z * (d[GOAL + 2] - d[here + 2])
-            if sign * turn <= SLACK:
+            if sign * turn <= -STRAIGHT:
                 return False
             place = last
     return True

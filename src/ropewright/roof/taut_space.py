@@ -7,6 +7,7 @@ from math import sqrt
 from ropewright.roof.taut_rows import (
     ALL,
     ALONG,
+    BOX,
     DEPTH,
     EDGE_COUNT,
     EDGE_ROW,
@@ -26,8 +27,10 @@ from ropewright.roof.taut_rows import (
     RIGHT,
     RISE,
     RUN,
+    SIDE_BOX,
     SIDE_COUNT,
     SIDE_ROW,
+    SIDE_TOP,
     SIDES,
     SOME,
     START,
@@ -45,8 +48,8 @@ from ropewright.roof.taut_rows import (
 )  # fmt: skip
 
 __all__ = [
-    "copy", "far_apart", "goes_through", "is_apart", "is_blocked", "is_hull_open", "is_open", "is_under", "look",
-    "over", "passes_by", "passes_over", "put",
+    "box_hull", "copy", "depth_in", "far_apart", "is_apart", "is_blocked", "is_hull_open", "is_open", "is_shared",
+    "is_under", "look", "meets_box", "over", "passes_by", "passes_over", "put",
 ]  # fmt: skip
 
 #: As in `ropewright.roof.clear` and `ropewright.roof.links`. [m]
@@ -91,32 +94,65 @@ def is_open(d: Table, n: Counts, p: int, q: int) -> bool:
     piece = n[PIECES]
     for _ in range(n[PIECE_COUNT]):
         meets = z0 < d[piece + TOP] and x0 <= d[piece + X1] and x1 >= d[piece + X0]
-        if meets and y0 <= d[piece + Y1] and y1 >= d[piece + Y0] and goes_through(d, p, q, piece):
+        if meets and y0 <= d[piece + Y1] and y1 >= d[piece + Y0] and depth_in(d, p, q, piece) > 0.0:
             return False
         piece += PIECE_ROW
     return True
 
 
-def goes_through(d: Table, p: int, q: int, piece: int) -> bool:
-    """True if a segment passes through the prism under a piece; the depth is linear along it, so its ends tell."""
+def is_shared(d: Table, n: Counts, a: int, b: int, more: float) -> bool:
+    """True if two legs, one after another in the table, go through the same piece, deeper than touching by `more`."""
+    piece = n[PIECES]
+    for _ in range(n[PIECE_COUNT] if more < 1.0 else 0):
+        meets = meets_box(d, a, piece) and meets_box(d, b, piece)
+        if meets and depth_in(d, a, a + 3, piece) > more and depth_in(d, b, b + 3, piece) > more:
+            return True
+        piece += PIECE_ROW
+    return False
+
+
+def meets_box(d: Table, leg: int, piece: int) -> bool:
+    """True if the box of a leg, two points in the table, meets the box of a piece."""
+    return (
+        min(d[leg + 2], d[leg + 5]) < d[piece + TOP]
+        and min(d[leg], d[leg + 3]) <= d[piece + X1]
+        and max(d[leg], d[leg + 3]) >= d[piece + X0]
+        and min(d[leg + 1], d[leg + 4]) <= d[piece + Y1]
+        and max(d[leg + 1], d[leg + 4]) >= d[piece + Y0]
+    )
+
+
+def depth_in(d: Table, p: int, q: int, piece: int) -> float:
+    """How much deeper than touching a segment goes into the prism under a piece, -1 if it passes beside it.
+
+    The depth is linear along it, so its ends tell.
+    """
     px, py, qx, qy = d[p], d[p + 1], d[q], d[q + 1]
     start, end = 0.0, 1.0
     for h in range(int(d[piece + HALF]), int(d[piece + HALF_END]), 3):
         at_p = d[h] * px + d[h + 1] * py + d[h + 2]
         at_q = d[h] * qx + d[h + 1] * qy + d[h + 2]
         if at_p <= 0.0 and at_q <= 0.0:
-            return False
+            return -1.0
         if at_p < 0.0:
             start = max(start, at_p / (at_p - at_q))
         if at_q < 0.0:
             end = min(end, at_p / (at_p - at_q))
-    if start >= end:
-        return False
+    if start >= end or (end - start) * far_apart(d, p, q) <= CHORD_INSIDE:
+        return -1.0
     deep = d[piece] * px + d[piece + 1] * py + d[piece + 2] - d[p + 2]
     rise = d[piece] * qx + d[piece + 1] * qy + d[piece + 2] - d[q + 2] - deep
-    if max(deep + start * rise, deep + end * rise) <= d[TOUCH]:
-        return False
-    return (end - start) * far_apart(d, p, q) > CHORD_INSIDE
+    return max(deep + start * rise, deep + end * rise) - d[TOUCH]
+
+
+def box_hull(d: Table) -> None:
+    """Set the box of the hull at hand: least and greatest x, y, and least z."""
+    x0, x1, y0, y1, z0 = d[HULL], d[HULL], d[HULL + 1], d[HULL + 1], d[HULL + 2]
+    for i in range(HULL + 3, HULL + 12, 3):
+        x0, x1 = min(x0, d[i]), max(x1, d[i])
+        y0, y1 = min(y0, d[i + 1]), max(y1, d[i + 1])
+        z0 = min(z0, d[i + 2])
+    d[BOX], d[BOX + 1], d[BOX + 2], d[BOX + 3], d[BOX + 4] = x0, x1, y0, y1, z0
 
 
 def is_hull_open(d: Table, n: Counts) -> bool:
@@ -124,11 +160,8 @@ def is_hull_open(d: Table, n: Counts) -> bool:
 
     Enough that one plane of each piece, its top or a side, has all four on the outside.
     """
-    x0, x1, y0, y1, z0 = d[HULL], d[HULL], d[HULL + 1], d[HULL + 1], d[HULL + 2]
-    for i in range(HULL + 3, HULL + 12, 3):
-        x0, x1 = min(x0, d[i]), max(x1, d[i])
-        y0, y1 = min(y0, d[i + 1]), max(y1, d[i + 1])
-        z0 = min(z0, d[i + 2])
+    box_hull(d)
+    x0, x1, y0, y1, z0 = d[BOX], d[BOX + 1], d[BOX + 2], d[BOX + 3], d[BOX + 4]
     piece = n[PIECES]
     for _ in range(n[PIECE_COUNT]):
         meets = z0 < d[piece + TOP] and x0 <= d[piece + X1] and x1 >= d[piece + X0]
@@ -145,7 +178,8 @@ def is_apart(d: Table, piece: int) -> bool:
         deepest = max(deepest, d[piece] * d[i] + d[piece + 1] * d[i + 1] + d[piece + 2] - d[i + 2])
     if deepest <= d[TOUCH]:
         return True
-    for h in range(int(d[piece + HALF]), int(d[piece + HALF_END]), 3):
+    first, end = int(d[piece + HALF]), int(d[piece + HALF_END])
+    for h in range(first, end, 3):
         least, most = 1.0, -1e9
         for i in range(HULL, HULL + 12, 3):
             at = d[h] * d[i] + d[h + 1] * d[i + 1] + d[h + 2]
@@ -154,9 +188,11 @@ def is_apart(d: Table, piece: int) -> bool:
             return True
         if least < 0.0 and passes_over(d, piece, h):
             return True
-        for g in range(int(d[piece + HALF]), int(d[piece + HALF_END]), 3):
-            if least < 0.0 and g != h and passes_by(d, g, h):
-                return True
+    before = end - 3
+    for h in range(first, end, 3):
+        if passes_by(d, before, h) or passes_by(d, h, before):
+            return True
+        before = h
     return False
 
 
@@ -198,16 +234,20 @@ def is_blocked(d: Table, n: Counts) -> bool:
 
     As `Screen.blocks`: one side of the surface stands above all of them.
     """
+    box_hull(d)
+    x0, x1, y0, y1, z0 = d[BOX], d[BOX + 1], d[BOX + 2], d[BOX + 3], d[BOX + 4]
     side = n[SIDES]
     for _ in range(n[SIDE_COUNT]):
-        rx, ry = d[side + RUN], d[side + RUN + 1]
-        first = (d[HULL] - d[side]) * ry - (d[HULL + 1] - d[side + 1]) * rx
-        second = (d[HULL + 3] - d[side]) * ry - (d[HULL + 4] - d[side + 1]) * rx
-        if first > BESIDE and second > BESIDE:
-            if is_under(d, side, 1.0):
+        meets = z0 < d[side + SIDE_TOP] and x0 <= d[side + SIDE_BOX + 1] and x1 >= d[side + SIDE_BOX]
+        if meets and y0 <= d[side + SIDE_BOX + 3] and y1 >= d[side + SIDE_BOX + 2]:
+            rx, ry = d[side + RUN], d[side + RUN + 1]
+            first = (d[HULL] - d[side]) * ry - (d[HULL + 1] - d[side + 1]) * rx
+            second = (d[HULL + 3] - d[side]) * ry - (d[HULL + 4] - d[side + 1]) * rx
+            if first > BESIDE and second > BESIDE:
+                if is_under(d, side, 1.0):
+                    return True
+            elif first < -BESIDE and second < -BESIDE and is_under(d, side, -1.0):
                 return True
-        elif first < -BESIDE and second < -BESIDE and is_under(d, side, -1.0):
-            return True
         side += SIDE_ROW
     return False
 

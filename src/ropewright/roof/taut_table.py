@@ -12,6 +12,7 @@ from ropewright.roof import taut_rows as r
 from ropewright.roof.bends import DEEP
 from ropewright.roof.links import NARROW, SLACK, EdgeTable, Links
 from ropewright.roof.taut_compile import code_for
+from ropewright.roof.taut_sift import PARTS
 
 if TYPE_CHECKING:
     from ropewright.roof.solid import RoofSolid
@@ -100,14 +101,14 @@ class _Layout:
             r.EDGES: count * r.EDGE_ROW, r.ALL_MARKS: marks * r.MARK_ROW, r.LINKS: len(self.links.low) * r.LINK_ROW,
             r.SIDES: len(screen.length) * r.SIDE_ROW, r.PIECES: len(pieces.planes) * r.PIECE_ROW + pieces.halves.size,
             r.SOURCES: self.sources * r.SOURCE_ROW, r.SEES: self.sources * (self.sources + marks * r.VIEW_ROW),
-            r.WORK: (count + 2) * r.BEND_ROW,
+            r.WORK: (count + 2) * r.BEND_ROW, r.LAID: 6 * (count + 3) + 3 * PARTS,
         }  # fmt: skip
         starts = np.cumsum([r.SCRATCH, *sizes.values()])
         n, d = np.zeros(r.COUNTS, dtype=np.int64), np.zeros(starts[-1])
         n[list(sizes)], n[r.WINDOWS] = starts[:-1], starts[-1]
         n[r.EDGE_COUNT], n[r.SIDE_COUNT] = count, len(screen.length)
         n[r.PIECE_COUNT], n[r.SOURCE_COUNT] = len(pieces.planes), self.sources
-        n[r.CONVEX] = self._is_convex()
+        n[r.CONVEX], n[r.LAID_ROOM] = self._is_convex(), 3 * (count + 3)
         # what touches a wall, rounded to its inside, is outside of the building, and to be reached
         d[r.TOUCH], d[r.DEPTH], d[r.ON_FACE] = pieces.give, screen.depth, pieces.give + SLACK
         part = {which: d[n[which] : n[which] + size] for which, size in sizes.items()}
@@ -115,9 +116,7 @@ class _Layout:
         self._marks(part[r.ALL_MARKS].reshape(-1, r.MARK_ROW))
         self._links(part[r.LINKS].reshape(-1, r.LINK_ROW), n)
         self._pieces(part[r.PIECES], int(n[r.PIECES]))
-        part[r.SIDES].reshape(-1, r.SIDE_ROW)[:] = np.column_stack(
-            [screen.start, screen.run, screen.length, screen.rise]
-        )
+        self._sides(part[r.SIDES].reshape(-1, r.SIDE_ROW))
         self._sources(part[r.SOURCES].reshape(-1, r.SOURCE_ROW), part[r.SEES], n, marks)
         return d, n
 
@@ -147,6 +146,15 @@ class _Layout:
         rows[:, r.APART], rows[:, r.COPLANAR] = _least_apart(*ends), links.coplanar
         rows[:, r.IN_SIGHT] = n[r.CONVEX]
         rows[:, r.TO], rows[:, r.TO_SENSE] = n[r.EDGES] + r.EDGE_ROW * links.next, links.next_sense
+
+    def _sides(self, rows: Floats) -> None:
+        screen = self.solid.screen
+        ends = np.array(
+            [screen.start, screen.start + screen.length[:, None] * np.column_stack([screen.run, screen.rise])]
+        )
+        low, high = ends.min(axis=0), ends.max(axis=0)
+        box = [low[:, 0], high[:, 0], low[:, 1], high[:, 1], high[:, 2]]
+        rows[:] = np.column_stack([screen.start, screen.run, screen.length, screen.rise, *box])
 
     def _pieces(self, flat: Floats, start: int) -> None:
         pieces = self.solid.pieces

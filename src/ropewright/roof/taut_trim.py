@@ -20,6 +20,7 @@ from ropewright.roof.taut_rows import (
     FIRST_MARK,
     GOAL,
     HIGH,
+    HULL,
     IS_OPEN,
     KEY,
     KNOWN,
@@ -33,17 +34,20 @@ from ropewright.roof.taut_rows import (
     OFFSET,
     ON_FACE,
     PARENT,
+    PLACE,
     SLOPE,
+    SOURCE,
     START,
+    WORK,
     Counts,
     P,
     Q,
     Table,
 )  # fmt: skip
-from ropewright.roof.taut_space import over, put
+from ropewright.roof.taut_space import copy, far_apart, is_hull_open, over, put
 
 __all__ = [
-    "below", "bound", "crossing", "cut_cone", "is_mark_clear", "is_past", "least_by", "note", "set_key",
+    "below", "bound", "crossing", "cut_cone", "is_mark_clear", "is_past", "least_by", "note", "set_key", "stretch",
     "trim",
 ]  # fmt: skip
 
@@ -120,6 +124,7 @@ def note(d: Table, n: Counts, w: int) -> None:
         if length < d[m + KNOWN] - SLACK and (is_whole or is_mark_clear(d, n, w, d[m])):
             d[m + KNOWN] = length
             better = 1
+            stretch(d, n, w, e, m)
         c = m - MARK_ROW + CHORD
         if is_whole and before < inf and before + length < d[c] + d[c + 1]:
             d[c], d[c + 1] = before, length
@@ -127,6 +132,31 @@ def note(d: Table, n: Counts, w: int) -> None:
         before = length
     if better > 0:
         bound(d, e)
+
+
+def stretch(d: Table, n: Counts, w: int, e: int, m: int) -> None:
+    """Note what the last bend of the path to a mark, on the way by a window, bounds on both sides of the mark.
+
+    From that bend a straight leg goes to every place on a stretch if nothing stands in the triangle between.
+    """
+    put(d, GOAL, e, d[m])
+    parent = int(d[w + PARENT])
+    if parent > 0:
+        length_by(d, n, parent)
+        put(d, HULL, int(d[parent + EDGE]), d[n[WORK] + PLACE])
+    else:
+        copy(d, HULL, int(d[w + SOURCE]))
+    copy(d, HULL + 3, HULL)
+    copy(d, HULL + 6, GOAL)
+    way = d[m + KNOWN] - far_apart(d, HULL, GOAL)
+    for side in range(-1, 2, 2):
+        if (side < 0 and m == int(d[e + FIRST_MARK])) or (side > 0 and m == int(d[e + LAST_MARK])):
+            continue
+        put(d, HULL + 9, e, d[m + side * MARK_ROW])
+        far = way + far_apart(d, HULL, HULL + 9)
+        c = m + CHORD if side > 0 else m - MARK_ROW + CHORD
+        if far + d[m + KNOWN] < d[c] + d[c + 1] - SLACK and is_hull_open(d, n):
+            d[c], d[c + 1] = (d[m + KNOWN], far) if side > 0 else (far, d[m + KNOWN])
 
 
 def is_mark_clear(d: Table, n: Counts, w: int, place: float) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from ropewright.roof.taut_chain import reckon_ends
 from ropewright.roof.taut_rows import (
     EDGE,
     END,
@@ -26,9 +25,9 @@ from ropewright.roof.taut_rows import (
     Counts,
     Table,
 )  # fmt: skip
-from ropewright.roof.taut_trim import NARROW, note, set_key, trim
+from ropewright.roof.taut_trim import note, set_key
 
-__all__ = ["add", "follow", "next_event", "wait"]
+__all__ = ["follow", "keep", "next_event", "wait"]
 
 
 def wait(d: Table, n: Counts, key: float, event: int) -> None:
@@ -77,17 +76,8 @@ def follow(d: Table, n: Counts, source: int, parent: int, e: int, sense: int, lo
     return w
 
 
-def add(d: Table, n: Counts, w: int) -> None:
-    """Keep the window just written down if it may be of use, and let it wait."""
-    if d[w + HIGH] - d[w + LOW] <= NARROW or n[FULL] > 0:
-        return
-    reckon_ends(d, n, w)
-    for fine in range(2):
-        low, high = d[w + LOW], d[w + HIGH]
-        if trim(d, n, w, fine) == 0:
-            return
-        if d[w + LOW] > low or d[w + HIGH] < high:
-            reckon_ends(d, n, w)
+def keep(d: Table, n: Counts, w: int) -> None:
+    """Keep the window just written down and trimmed, and let it wait."""
     set_key(d, n, w)
     note(d, n, w)
     n[NEXT] = w + WINDOW_ROW
