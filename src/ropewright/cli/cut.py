@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import json_option
@@ -28,11 +29,11 @@ __all__ = ["cut"]
 
 @click.command(epilog="Example: ropewright cut examples/cutting-list.toml --svg cuts.svg")
 @click.argument("file", metavar="FILE.toml", type=click.Path(path_type=Path))
-@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the cuts on each spool.")
+@drawing_options("a drawing of the cuts on each spool")
 @click.option("--labels", type=click.Path(path_type=Path), help="File for a PDF of labels, one for each piece.")
 @json_option
 @shows_input_errors
-def cut(file: Path, svg: Path | None, labels: Path | None, *, as_json: bool) -> None:
+def cut(file: Path, svg: Path | None, pdf: Path | None, labels: Path | None, *, as_json: bool) -> None:
     """Cut pieces off the spools in stock with the least waste.
 
     The file lists pieces, or names a job whose lines are cut, and spools; docs/cut-file.md describes it. Exit status 1
@@ -42,22 +43,22 @@ def cut(file: Path, svg: Path | None, labels: Path | None, *, as_json: bool) -> 
 
     asked = read_cut_file(file)
     plans = cut_all(asked)
-    if svg is not None:
-        _draw(asked, plans, svg)
+
+    def draw() -> str:
+        from ropewright.sheets.cut_drawing import cuts_svg
+
+        return cuts_svg(asked, plans)
+
+    def pages() -> tuple[str, ...]:
+        from ropewright.sheets.cut_drawing import cuts_pages
+
+        return cuts_pages(asked, plans)
+
+    write_drawing(draw, "Cutting list", asked.units, svg=svg, pdf=pdf, pages=pages)
     if labels is not None:
         _label(asked, plans, labels)
     click.echo(json.dumps(_answer(asked, plans), indent=2) if as_json else "\n".join(_lines(asked, plans)))
     sys.exit(1 if any(plan.uncut for plan in plans.values()) else 0)
-
-
-def _draw(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:
-    from ropewright.sheets.cut_drawing import cuts_svg
-    from ropewright.sheets.writing import write_text_atomic
-
-    try:
-        write_text_atomic(path, cuts_svg(asked, plans))
-    except OSError as error:
-        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
 
 
 def _label(asked: CutFile, plans: Mapping[str, CuttingPlan], path: Path) -> None:

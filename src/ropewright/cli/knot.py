@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option
-from ropewright.errors import FileError
 from ropewright.quantity import Dimension, UnitSystem
-
-if TYPE_CHECKING:
-    from ropewright.rope.knots import TiedKnot
 
 __all__ = ["knot"]
 
@@ -23,11 +20,11 @@ __all__ = ["knot"]
 @click.argument("name")
 @quantity_option("--diameter", "Of the rope; of a sliding hitch, of its cord.", required=True)
 @quantity_option("--loop", "Rope round the loop, from knot to knot; as drawn if left out.")
-@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the steps.")
+@drawing_options("a drawing of the steps")
 @units_option
 @json_option
 @shows_input_errors
-def knot(name: str, *, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
+def knot(name: str, *, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **texts: Any) -> None:
     """Show how a knot is tied, what rope it takes and what strength it leaves.
 
     NAME is one of: figure-eight on a bight, figure-eight follow-through, double overhand stopper, barrel loop,
@@ -49,16 +46,11 @@ def knot(name: str, *, units: str, as_json: bool, svg: Path | None, **texts: Any
         reader.refuse("loop", f"leave it out: {asked.name!r} has no loop", value=texts["loop"])
     reader.done("the knot can't be worked out")
     tied, shown = tie(asked, diameter, loop), UnitSystem(units)
-    if svg is not None:
-        _draw(tied, svg, shown)
+
+    def draw() -> str:
+        from ropewright.sheets.knot_drawing import knot_svg
+
+        return knot_svg(tied, shown)
+
+    write_drawing(draw, f"How to tie: {tied.knot.name}", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(knot_text.document(tied), indent=2) if as_json else knot_text.text(tied, shown))
-
-
-def _draw(tied: TiedKnot, path: Path, units: UnitSystem) -> None:
-    from ropewright.sheets.knot_drawing import knot_svg
-    from ropewright.sheets.writing import write_text_atomic
-
-    try:
-        write_text_atomic(path, knot_svg(tied, units))
-    except OSError as error:
-        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option
-from ropewright.errors import FileError
 from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show
 
 if TYPE_CHECKING:
@@ -28,11 +28,11 @@ __all__ = ["batch"]
 @quantity_option("--break", "Load at which one piece broke; give every one.", required=True, multiple=True)
 @quantity_option("--coverage", "Share of the batch that is to be as strong; 0.99 if left out.", metavar="RATIO")
 @quantity_option("--confidence", "How sure that must be; 0.95 if left out.", metavar="RATIO")
-@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the breaks and the three figures.")
+@drawing_options("a drawing of the breaks and the three figures")
 @units_option
 @json_option
 @shows_input_errors
-def batch(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
+def batch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **texts: Any) -> None:
     """Say what break tests of one batch tell.
 
     Three figures, all called a minimum by somebody: the weakest piece, the mean less three standard deviations, and
@@ -47,8 +47,13 @@ def batch(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
     reader.done("the batch can't be worked out")
     test = batch_test(breaks, coverage=coverage, confidence=confidence)
     shown = UnitSystem(units)
-    if svg is not None:
-        _draw(test, svg, shown)
+
+    def draw() -> str:
+        from ropewright.sheets.batch_drawing import batch_svg
+
+        return batch_svg(test, shown)
+
+    write_drawing(draw, "Break tests of one batch", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(_answer(test), indent=2) if as_json else "\n".join(_lines(test, shown)))
 
 
@@ -59,16 +64,6 @@ def _share(text: str, field: str) -> float:
     if not 0.0 < value < 1.0:
         raise InputError(field, text, "give a share between 0 and 1, such as 0.99 or '95 %'")
     return value
-
-
-def _draw(test: BatchTest, path: Path, units: UnitSystem) -> None:
-    from ropewright.sheets.batch_drawing import batch_svg
-    from ropewright.sheets.writing import write_text_atomic
-
-    try:
-        write_text_atomic(path, batch_svg(test, units))
-    except OSError as error:
-        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
 
 
 def _answer(test: BatchTest) -> dict[str, Any]:

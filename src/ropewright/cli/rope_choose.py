@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import (
@@ -55,29 +57,49 @@ __all__ = ["choose"]
     "--basis", default="unknown", help="What that is: batch minimum, mean less 3 sd, maker's minimum, average."
 )
 @click.option("--rules", default="us-construction", show_default=True, help="Rules pack that says what a line needs.")
+@drawing_options("a table of the answers")
 @units_option
 @json_option
 @shows_input_errors
-def choose(*, units: str, as_json: bool, rules: str, fibres: tuple[str, ...], **texts: Any) -> None:
+def choose(
+    *,
+    units: str,
+    as_json: bool,
+    rules: str,
+    fibres: tuple[str, ...],
+    svg: Path | None,
+    pdf: Path | None,
+    **texts: Any,
+) -> None:
     """Compare ropes by fibre, construction and stretch: fit, unfit or ask.
 
     Exit status 0 only where one of them is fit.
     """
     from ropewright.rope.choose import choose as compare
     from ropewright.rope.choose import generic_kinds
+    from ropewright.rules import load_pack
+    from ropewright.rules.line_figures import figures_asked
 
     reader = OptionReader(texts)
-    setting = _setting(reader, texts, _needed(rules))
+    needed, _ = figures_asked(load_pack(rules), "unknown")
+    setting = _setting(reader, texts, needed)
     strength = _own_strength(reader, texts)
     length = reader.one("length", positive(Dimension.LENGTH), None)
     reader.done("the ropes can't be compared")
     kinds = generic_kinds(fibres, texts["construction"], texts["stretch"])
-    choices = compare(kinds, setting, strength=strength)
+    choices, shown = compare(kinds, setting, strength=strength), UnitSystem(units)
+
+    def draw() -> str:
+        from ropewright.sheets.choose_drawing import choose_svg
+
+        return choose_svg(choices)
+
+    write_drawing(draw, "Ropes compared", shown, svg=svg, pdf=pdf)
     if as_json:
         ropes = [_row(one, length) for one in choices]
         click.echo(json.dumps({"ropes": ropes, "not_asked": _not_asked(setting), "caution": CAUTION}, indent=2))
     else:
-        click.echo("\n".join(_lines(choices, length, UnitSystem(units), _not_asked(setting))))
+        click.echo("\n".join(_lines(choices, length, shown, _not_asked(setting))))
     sys.exit(0 if choices[0].word == "fit" else 1)
 
 
@@ -107,15 +129,6 @@ def _setting(reader: OptionReader, texts: dict[str, Any], needed: RuleFigure | N
         bare_edge=texts["bare_edge"],
         uv_inhibitor=texts["uv_inhibitor"],
     )
-
-
-def _needed(rules: str) -> RuleFigure | None:
-    """Strength that the pack asks of a line."""
-    from ropewright.rope.today import RuleFigure
-    from ropewright.rules import load_pack
-
-    limit = load_pack(rules).governing("line_strength", {})
-    return None if limit is None or limit.figure is None else RuleFigure(limit.figure.value, limit.source)
 
 
 def _own_strength(reader: OptionReader, texts: dict[str, Any]) -> Figure | None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import OptionReader, json_option, quantity_option, range_of, units_option, zero_or_more
@@ -52,10 +54,21 @@ _SPANS = {"day": 86400.0, "week": 7 * 86400.0, "month": 365.25 / 12 * 86400.0, "
     "--found", "Found on it: cut, melt, glazing, core seen, chemical, crushed, abraded.", multiple=True, metavar="WORD"
 )
 @click.option("--rules", default="us-construction", show_default=True, help="Rules pack that says what a line needs.")
+@drawing_options("a drawing of what each cause leaves")
 @units_option
 @json_option
 @shows_input_errors
-def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | None, rules: str, **texts: Any) -> None:
+def judge(
+    *,
+    units: str,
+    as_json: bool,
+    edge: bool | None,
+    uv_inhibitor: bool | None,
+    rules: str,
+    svg: Path | None,
+    pdf: Path | None,
+    **texts: Any,
+) -> None:
     """Say what is left of a rope and what it may do today.
 
     What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
@@ -89,8 +102,16 @@ def judge(*, units: str, as_json: bool, edge: bool | None, uv_inhibitor: bool | 
     )
     suited = suitability(words["fibre"], words["construction"], words["stretch"], uv_inhibitor=uv_inhibitor)
     allowed, work = allowed_today(chain, line, knotted, suited, working_load_by(pack, chain.as_new))
+    shown = UnitSystem(units)
+
+    def draw() -> str:
+        from ropewright.sheets.judge_drawing import judge_svg
+
+        return judge_svg(chain, allowed[0], knotted or line, shown)
+
+    write_drawing(draw, "What is left of a rope", shown, svg=svg, pdf=pdf)
     answer = _answer(chain, allowed, work)
-    click.echo(json.dumps(answer, indent=2) if as_json else "\n".join(_lines(chain, allowed, work, UnitSystem(units))))
+    click.echo(json.dumps(answer, indent=2) if as_json else "\n".join(_lines(chain, allowed, work, shown)))
     sys.exit(0 if allowed[0].verdict is Verdict.HOLDS else 1)
 
 

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, range_of, units_option
 from ropewright.cli.rope_options import rope_kind_options, trade_word
-from ropewright.errors import FileError, InputError
+from ropewright.errors import InputError
 from ropewright.quantity import Dimension, Range, UnitSystem, show
 
 if TYPE_CHECKING:
@@ -32,11 +33,11 @@ __all__ = ["stretch"]
 @quantity_option("--length", "Rope out at most.", required=True)
 @quantity_option("--mass", "Worker with tools.", required=True)
 @quantity_option("--force", "In the catch; 1,800 lbf (8 kN) if left out, the most that US rules allow on a person.")
-@click.option("--svg", type=click.Path(path_type=Path), help="File for the curve of stretch against rope out.")
+@drawing_options("the curve of stretch against rope out")
 @units_option
 @json_option
 @shows_input_errors
-def stretch(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
+def stretch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **texts: Any) -> None:
     """Say how far a rope gives under a worker and in a catch.
 
     The high end of the stretch in the catch is rope that the clearance must have room for.
@@ -68,9 +69,15 @@ def stretch(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> Non
         mass=mass,
         force=force,
     )
-    if svg is not None:
-        _draw(table, svg, UnitSystem(units))
-    click.echo(json.dumps(_answer(table), indent=2) if as_json else "\n".join(_lines(table, UnitSystem(units))))
+    shown = UnitSystem(units)
+
+    def draw() -> str:
+        from ropewright.sheets.stretch_drawing import stretch_svg
+
+        return stretch_svg(table, shown)
+
+    write_drawing(draw, "Stretch against rope out", shown, svg=svg, pdf=pdf)
+    click.echo(json.dumps(_answer(table), indent=2) if as_json else "\n".join(_lines(table, shown)))
 
 
 def _diameter(text: str, field: str) -> float:
@@ -78,16 +85,6 @@ def _diameter(text: str, field: str) -> float:
     if not 0.003 <= value <= 0.06:
         raise InputError(field, text, "give a diameter from 3 mm to 60 mm (1/8 in to 2-3/8 in)")
     return value
-
-
-def _draw(table: StretchTable, path: Path, units: UnitSystem) -> None:
-    from ropewright.sheets.stretch_drawing import stretch_svg
-    from ropewright.sheets.writing import write_text_atomic
-
-    try:
-        write_text_atomic(path, stretch_svg(table, units))
-    except OSError as error:
-        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error
 
 
 def _spread(name: str, spread: Range) -> dict[str, float]:

@@ -9,9 +9,9 @@ from typing import Any
 
 import click
 
+from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option, zero_or_more
-from ropewright.errors import FileError
 from ropewright.quantity import Dimension, UnitSystem
 
 __all__ = ["stow"]
@@ -38,11 +38,11 @@ _WAYS = ["coil", "coil-turned-back", "back-and-forth", "straight-in"]
 @quantity_option("--loop", "Rope in each loop of a coil.")
 @quantity_option("--overhang", "Rope held out level, to tell how stiff it is; with --drop.")
 @quantity_option("--drop", "How far its end droops then, at most a third of it.")
-@click.option("--svg", type=click.Path(path_type=Path), help="File for a drawing of the steps.")
+@drawing_options("a drawing of the steps")
 @units_option
 @json_option
 @shows_input_errors
-def stow(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
+def stow(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **texts: Any) -> None:
     """Say what a rope put away weighs, what room it takes and what twist it comes out with.
 
     How rope packs in a bag is judged, since nothing published was found: try it with the rope.
@@ -82,8 +82,13 @@ def stow(*, units: str, as_json: bool, svg: Path | None, **texts: Any) -> None:
         container,
     )
     shown = UnitSystem(units)
-    if svg is not None:
-        _draw(way, diameter, svg)
+
+    def draw() -> str:
+        from ropewright.sheets.stow_drawing import stow_svg
+
+        return stow_svg(way, diameter)
+
+    write_drawing(draw, "How to put the rope away", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(stow_text.document(answer), indent=2) if as_json else stow_text.text(answer, shown))
     raise SystemExit(stow_text.status(answer))
 
@@ -109,13 +114,3 @@ def _droop(reader: OptionReader) -> tuple[float, float] | None:
         reader.refuse("drop", "give at most a third of --overhang: hold out a shorter length", value=drop)
         return None
     return overhang, drop
-
-
-def _draw(way: Any, diameter: float, path: Path) -> None:
-    from ropewright.sheets.stow_drawing import stow_svg
-    from ropewright.sheets.writing import write_text_atomic
-
-    try:
-        write_text_atomic(path, stow_svg(way, diameter))
-    except OSError as error:
-        raise FileError("--svg", str(path), f"give a file that can be written ({error.strerror})") from error

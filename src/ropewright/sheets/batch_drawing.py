@@ -8,6 +8,8 @@ from itertools import groupby
 from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show, unit_symbol
 from ropewright.rope.batch import BatchTest
 from ropewright.sheets import svg
+from ropewright.sheets.canvas import wrapped
+from ropewright.sheets.ink import CAUTION
 from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, PALE, PAPER
 from ropewright.sheets.scale import Scale
@@ -41,8 +43,9 @@ def batch_svg(test: BatchTest, units: UnitSystem) -> str:
     scale = _scale(test, [force for force, _ in marks], symbol)
     stacks = [(scale.at(load), len(list(same))) for load, same in groupby(test.breaks)]
     foot = TOP + ROW * len(marks) + 2.6 * DOT * (max(count for _, count in stacks) + 1)
-    height = foot + 12.0
     width = max(WIDTH, *(scale.at(force) + 2 * BESIDE + text_width(words, TEXT) for force, words in marks))
+    caution = wrapped(CAUTION, width - 2 * SIDE, SMALL, 3)
+    height = foot + 15.0 + 1.3 * SMALL * len(caution)
     body = [
         svg.tag("title", "Break loads of a batch"),
         svg.tag("desc", svg.text_of("; ".join(words for _, words in marks))),
@@ -50,6 +53,7 @@ def batch_svg(test: BatchTest, units: UnitSystem) -> str:
         *_named(marks, scale, foot),
         *_pieces(stacks, foot),
         *_drawn(scale, symbol, foot),
+        *(svg.text(line, (SIDE, foot + 16.0 + 1.3 * SMALL * k), SMALL, fill=PALE) for k, line in enumerate(caution)),
     ]
     return svg.tag(
         "svg",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 
 import numpy as np
 
@@ -11,14 +12,16 @@ from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.rope.cutting import Cut, CuttingPlan
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import wrapped
+from ropewright.sheets.ink import CAUTION
 from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, PALE, PAPER, Look, hatch_patterns, hatched
 
-__all__ = ["cuts_svg"]
+__all__ = ["cuts_pages", "cuts_svg"]
 
 WIDTH, SIDE = 190.0, 6.0  #: of the drawing, and left free at its sides [mm]
 HEAD, ROW, BAR = 10.0, 17.0, 6.0  #: of a rope's heading, of a spool, of its bar [mm]
 TEXT, SMALL = 4.0, 3.4  #: em heights [mm]
+TOP, PAGE = 4.0, 215.0  #: left free above, and height of what goes on one page [mm]
 
 _WASTE = Look("", "", "none", INK, ((45.0, 1.6, 0.25),))
 
@@ -37,30 +40,82 @@ def cuts_svg(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> str:
     str
         An SVG document; one user unit is 1 mm.
     """
-    body: list[str] = []
-    y = 4.0
+    return next(iter(cuts_pages(asked, plans, tall=np.inf)))
+
+
+def cuts_pages(asked: CutFile, plans: Mapping[str, CuttingPlan], *, tall: float = PAGE) -> tuple[str, ...]:
+    """Drawings of a cutting list, no spool parted between two; see `cuts_svg`.
+
+    Parameters
+    ----------
+    asked : CutFile
+    plans : mapping of str to CuttingPlan
+        By rope.
+    tall : float
+        Of each at most. [mm]
+
+    Returns
+    -------
+    tuple of str
+        One at least.
+    """
+    pages: list[list[str]] = [[]]
+    heights = [TOP]
+    for height, drawn in _blocks(asked, plans):
+        if heights[-1] + height > tall and pages[-1]:
+            pages.append([])
+            heights.append(TOP)
+        pages[-1] += drawn(heights[-1])
+        heights[-1] += height
+    return tuple(_document(body, y) for body, y in zip(pages, heights, strict=True))
+
+
+_Block = tuple[float, Callable[[float], list[str]]]
+
+
+def _blocks(asked: CutFile, plans: Mapping[str, CuttingPlan]) -> Iterator[_Block]:
+    """Heights of what stands below each other, and how each is drawn from its top; a heading stays with a spool."""
     for rope, plan in plans.items():
         lengths = {spool.name: spool.length for own in asked.ropes if own.rope == rope for spool in own.spools}
         longest = max((lengths[one.spool] for one in plan.cuts), default=1.0)
-        body.append(svg.text(rope, (SIDE, y + TEXT + 1.0), TEXT + 1.0, font_weight=600))
-        y += HEAD
-        for one in plan.cuts:
-            body += _spool(one, lengths[one.spool], (WIDTH - 2 * SIDE) / longest, y, asked)
-            y += ROW
+        factor = (WIDTH - 2 * SIDE) / longest
+        for number, one in enumerate(plan.cuts):
+            head = HEAD if number == 0 else 0.0
+            draw = partial(_headed, rope if head else "", partial(_spool, one, lengths[one.spool], factor, asked=asked))
+            yield head + ROW, draw
+        if not plan.cuts:
+            yield HEAD, partial(_headed, rope, lambda _y: ())
         for name, length in plan.uncut:
-            body.append(svg.text(f"not cut: {name}, {_tape(length, asked.units, 'high')}", (SIDE, y + TEXT), TEXT))
-            y += TEXT + 2.0
+            words = f"not cut: {name}, {_tape(length, asked.units, 'high')}"
+            yield TEXT + 2.0, partial(_line, words)
+
+
+def _line(words: str, y: float) -> list[str]:
+    return [svg.text(words, (SIDE, y + TEXT), TEXT)]
+
+
+def _headed(rope: str, rest: Callable[[float], Iterable[str]], y: float) -> list[str]:
+    """What stands below a rope's heading, and the heading where there is one."""
+    head = [svg.text(rope, (SIDE, y + TEXT + 1.0), TEXT + 1.0, font_weight=600)] if rope else []
+    return [*head, *rest(y + HEAD if rope else y)]
+
+
+def _document(body: Sequence[str], y: float) -> str:
+    foot = wrapped(CAUTION, WIDTH - 2 * SIDE, SMALL, 3)
+    words = [svg.text(line, (SIDE, y + (k + 1) * 1.3 * SMALL), SMALL, fill=PALE) for k, line in enumerate(foot)]
+    height = y + 1.3 * SMALL * len(foot) + 4.0
     return svg.tag(
         "svg",
         svg.tag("title", "Cutting list"),
         svg.tag("defs", hatch_patterns({"rw-waste": _WASTE})),
-        svg.rectangle((0, 0), WIDTH, y + 4.0, fill=PAPER),
+        svg.rectangle((0, 0), WIDTH, height, fill=PAPER),
         *body,
+        *words,
         xmlns="http://www.w3.org/2000/svg",
         role="img",
         width=f"{WIDTH:g}mm",
-        height=f"{y + 4.0:g}mm",
-        viewBox=f"0 0 {WIDTH:g} {y + 4.0:g}",
+        height=f"{height:g}mm",
+        viewBox=f"0 0 {WIDTH:g} {height:g}",
         font_family=FONT,
         fill=INK,
     )
@@ -70,7 +125,7 @@ def _tape(length: float, units: UnitSystem, toward: str) -> str:
     return show(length, Dimension.LENGTH, units, toward="high" if toward == "high" else "low", style="feet-inches")
 
 
-def _spool(one: Cut, length: float, factor: float, y: float, asked: CutFile) -> Iterator[str]:
+def _spool(one: Cut, length: float, factor: float, y: float, *, asked: CutFile) -> Iterator[str]:
     whole = _tape(length, asked.units, "low")
     left = "goes back" if one.rest >= asked.keep else "waste"
     words = f"spool {one.spool} no. {one.number}, {whole}; left {_tape(one.rest, asked.units, 'low')} ({left})"

@@ -9,6 +9,8 @@ import numpy as np
 from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, show, unit_symbol
 from ropewright.rope.stretch import StretchTable
 from ropewright.sheets import svg
+from ropewright.sheets.canvas import wrapped
+from ropewright.sheets.ink import CAUTION
 from ropewright.sheets.labels import text_width
 from ropewright.sheets.look import FONT, INK, PALE, PAPER, Look, hatch_patterns, hatched
 from ropewright.sheets.scale import Scale
@@ -48,14 +50,17 @@ def stretch_svg(table: StretchTable, units: UnitSystem) -> str:
     ]
     lengths = [0.0, *(row.length for row in table.rows)]
     width = max(WIDTH, *(RIGHT + 4.0 + text_width(words, TEXT) for _, _, words in named))
+    caution = wrapped(CAUTION, width - LEFT, SMALL, 3)
+    height = HEIGHT + 1.3 * SMALL * len(caution)
     body = [
         svg.tag("title", "Stretch against rope out"),
         svg.tag("desc", svg.text_of("; ".join(words for _, _, words in named))),
         svg.tag("defs", hatch_patterns(_LOOKS)),
-        svg.rectangle((0, 0), width, HEIGHT, fill=PAPER),
+        svg.rectangle((0, 0), width, height, fill=PAPER),
         *_axes(x, y, unit_symbol(Dimension.LENGTH, units)),
         *(part for name, spreads, _ in named for part in _band(name, lengths, spreads, x, y)),
         *_words([(spreads[-1], words) for _, spreads, words in named], y, units),
+        *(svg.text(line, (LEFT - 12.0, HEIGHT + 1.3 * SMALL * k), SMALL, fill=PALE) for k, line in enumerate(caution)),
     ]
     return svg.tag(
         "svg",
@@ -63,8 +68,8 @@ def stretch_svg(table: StretchTable, units: UnitSystem) -> str:
         xmlns="http://www.w3.org/2000/svg",
         role="img",
         width=f"{width:g}mm",
-        height=f"{HEIGHT:g}mm",
-        viewBox=f"0 0 {width:g} {HEIGHT:g}",
+        height=f"{height:g}mm",
+        viewBox=f"0 0 {width:g} {height:g}",
         font_family=FONT,
         fill=INK,
     )
