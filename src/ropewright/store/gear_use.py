@@ -13,6 +13,7 @@ from ropewright.store.entry import Draft
 from ropewright.store.gear_kit import with_parts
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_steps import NotAllowedError
+from ropewright.store.gear_words import ENDED
 from ropewright.store.reading import View
 
 __all__ = ["Override", "Use", "issue", "start", "take_back"]
@@ -136,7 +137,7 @@ def take_back(
             drafts.append(act.draft("returned", piece.tag, **_used(piece, use, act), note=said))
         except InputError as error:
             faults.append(error)
-        if wrong and piece.tag in named:
+        if wrong and piece.tag in named and piece.standing not in ENDED:
             drafts.append(act.draft("quarantined", piece.tag, why=f"returned with a fault: {wrong}"))
     _refuse(faults)
     return drafts
