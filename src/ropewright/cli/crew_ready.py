@@ -54,8 +54,9 @@ def missing(
     from dataclasses import replace
 
     from ropewright.job import read_job
-    from ropewright.job.crew_gear import given_gear
+    from ropewright.job.crew_gear import with_gear
     from ropewright.job.crew_missing import Task, missing_of, task_of
+    from ropewright.job.recorded import gear_with
     from ropewright.rules import load_pack
     from ropewright.store.crew_actions import known_person
     from ropewright.store.day import today
@@ -66,7 +67,7 @@ def missing(
         state, head = known_person(view, read_person(code)), view.head()
         own = state.subject.partition("/")[2]
         task = task_of(job, own, str(state.body["name"])) if job else Task()
-        task = given_gear(view, state, task)
+        task = with_gear(task, gear_with(view, state))
     task = replace(task, roles=roles) if roles else task
     day = max(today(), job.date) if job and job.date else today()
     found = missing_of(state, pack, task, today=day, units=UnitSystem(units))

@@ -13,10 +13,12 @@ import click
 
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.options import WholeNumber
-from ropewright.errors import FileError
+from ropewright.cli.store_options import is_store_given, open_store
+from ropewright.errors import FileError, InputError
 
 if TYPE_CHECKING:
     from ropewright.job.assessment import Assessment
+    from ropewright.job.model import Job
 
 __all__ = ["plan", "shows_progress"]
 
@@ -33,9 +35,13 @@ __all__ = ["plan", "shows_progress"]
     help="Draw the inputs N times at each edge point, and say how doubtful force and clearance are.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as one JSON document.")
+@click.pass_context
 @shows_input_errors
-def plan(job_file: Path, folder: Path | None, *, draws: int | None, as_json: bool) -> None:
+def plan(ctx: click.Context, /, *, job_file: Path, folder: Path | None, draws: int | None, as_json: bool) -> None:
     """Work out a job: findings, a map and a plan on paper.
+
+    With a record (ropewright --store FILE plan ...) ropes and people that the job names by tag and code are looked up
+    in it: their real length, strength and state count, and unfit gear or a missing certificate fails.
 
     Exit status: 0 everything holds, 1 something fails, is doubtful or must be asked, 2 the input can't be used.
     """
@@ -47,6 +53,7 @@ def plan(job_file: Path, folder: Path | None, *, draws: int | None, as_json: boo
     job = read_job(job_file)
     if draws is not None:
         job = replace(job, draws=draws)
+    job = _looked_up(ctx, job)
     with shows_progress() as report:
         assessment = assess(job, progress=report)
         written = _write(assessment, folder, report) if folder else ()
@@ -55,6 +62,24 @@ def plan(job_file: Path, folder: Path | None, *, draws: int | None, as_json: boo
     else:
         click.echo(summary_text(assessment, written))
     sys.exit(0 if assessment.verdict is Verdict.HOLDS else 1)
+
+
+def _looked_up(ctx: click.Context, job: Job) -> Job:
+    """Return the job with what the record says of its gear and people, where a record is given."""
+    if not is_store_given(ctx):
+        return job
+    from ropewright.job.real_gear import with_record
+    from ropewright.job.recorded import names_any, recorded_of
+    from ropewright.store.day import today
+
+    try:
+        record = open_store(ctx, create=False)
+    except InputError:
+        if names_any(job):
+            raise
+        return job  # the environment may name a record that nobody has begun yet
+    with record.read() as view:
+        return with_record(job, recorded_of(view, job, today()))
 
 
 def _write(assessment: Assessment, folder: Path, report: Callable[[str, float], None]) -> tuple[Path, ...]:

@@ -11,7 +11,7 @@ from ropewright.errors import InputError
 if TYPE_CHECKING:
     from ropewright.store.ledger import Ledger
 
-__all__ = ["by_option", "keep_store", "open_store", "store_option", "store_place", "who"]
+__all__ = ["by_option", "is_store_given", "keep_store", "open_store", "store_option", "store_place", "who"]
 
 _PLACE = "ropewright.store"
 
@@ -37,6 +37,11 @@ def store_place(ctx: click.Context) -> str:
 
     given: str | None = ctx.meta.get(_PLACE)
     return str(default_place()) if given is None else given
+
+
+def is_store_given(ctx: click.Context) -> bool:
+    """Return whether ``--store`` or the environment says where the record is kept."""
+    return ctx.meta.get(_PLACE) is not None
 
 
 def open_store(ctx: click.Context, *, create: bool = True) -> Ledger:

@@ -33,4 +33,5 @@ def line_strength(line: Line, pack: Pack) -> StrengthChain:
         condition=rope.condition,
         edge=None if line.edge_protection is None else not line.edge_protection,
         rule_knot_retention=None if allowed is None else float(allowed.value.low),
+        service=rope.service,
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,11 @@ from numpy.typing import NDArray
 from ropewright.job.area_model import AnchorPlan, Area, Framing
 from ropewright.quantity import Range, UnitSystem
 from ropewright.roof import Roof
+from ropewright.rope.service import Service
 from ropewright.rules import Pack
+
+if TYPE_CHECKING:  # it reads jobs
+    from ropewright.job.recorded import Recorded
 
 __all__ = [
     "Absorber",
@@ -111,6 +116,7 @@ class RopeSpec:
     uv_inhibitor: bool | None = None
     condition: str = "unknown"  #: ``new``, ``good``, ``worn``, ``wet``, ``fallen-on``, ``unknown``
     length: float | None = None  #: whole rope [m]
+    service: Service | None = None  #: what it has been through, from the record; None: only `condition` is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,4 +241,5 @@ class Job:
     invented: bool = False
     path: Path | None = None
     raw: Mapping[str, object] = field(default_factory=dict)
+    record: Recorded | None = None  #: what the record says of the gear and people named; None: not asked
     notes: tuple[str, ...] = ()

@@ -46,6 +46,7 @@ def findings_document(assessment: Assessment) -> dict[str, Any]:
         "verdict": assessment.verdict.value,
         "units": "SI",
         "rules": _rules(assessment.job),
+        "record": _record(assessment.job),
         "findings": [finding_document(finding) for finding in assessment.findings],
         "rig": [_rig_row(row) for row in assessment.rig],
         "edges": [row for field in assessment.fields for row in _edge_rows(field)],
@@ -138,6 +139,13 @@ def _rules(job: Job) -> dict[str, Any]:
         "compared_with": pack.compared_with,
         "based_on": pack.based_on,
     }
+
+
+def _record(job: Job) -> dict[str, Any] | None:
+    """How much of the record was read, with its last hash, and the day that gear and people were looked up for."""
+    if job.record is None:
+        return None
+    return {"count": job.record.head.count, "hash": job.record.head.hash, "day": job.record.day.isoformat()}
 
 
 def _rig_row(row: RigRow) -> dict[str, Any]:

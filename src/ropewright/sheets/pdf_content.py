@@ -15,7 +15,17 @@ from ropewright.sheets.figures import drawn_thing, finding_numbers, input_text, 
 from ropewright.sheets.look import VERDICT_LOOKS, look_of, verdict_word
 from ropewright.sheets.map import map_description, map_svg, on_white
 from ropewright.sheets.section import Clearance, clearance_svg, clearances
-from ropewright.sheets.words import ANSWERS, CAUTION, INVENTED, area_to_tie, length_to_tie, named, place_of, rules_line
+from ropewright.sheets.words import (
+    ANSWERS,
+    CAUTION,
+    INVENTED,
+    area_to_tie,
+    length_to_tie,
+    named,
+    place_of,
+    record_line,
+    rules_line,
+)
 
 __all__ = ["pdf_content"]
 
@@ -65,6 +75,7 @@ def _job(job: Job) -> dict[str, Any]:
         "prepared_by": job.prepared_by,
         "invented": INVENTED if job.invented else "",
         "rules": rules_line(job),
+        "record": record_line(job),
     }
 
 

@@ -92,6 +92,14 @@ def area_to_tie(job: Job, stop: AreaStop) -> str:
     return f"{stop.area}: tie the stopper at {tie}{part}"
 
 
+def record_line(job: Job) -> str:
+    """How much of the record was read for a job, with its last hash; empty where none was."""
+    if job.record is None:
+        return ""
+    head, day = job.record.head, job.record.day.isoformat()
+    return f"{head.count} entries, the last {head.hash}, gear and people looked up for {day}"
+
+
 def rules_line(job: Job) -> str:
     """Title of the pack and the day on which it was last held against its sources."""
     return f"{job.pack.title}, compared {job.pack.compared.isoformat()}"
