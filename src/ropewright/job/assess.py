@@ -16,6 +16,7 @@ from ropewright.job.ask_anchors import ask_about_anchors
 from ropewright.job.ask_gear import ask_about_gear
 from ropewright.job.ask_loose import ask_about_loose_rope
 from ropewright.job.ask_reach import power_on_roof, reach_finding
+from ropewright.job.ask_record import ask_about_record
 from ropewright.job.ask_site import ask_about_openings, ask_about_site
 from ropewright.job.assessment import Assessment, EdgeField, RigRow, Zone, ZoneField
 from ropewright.job.assumed import assumptions
@@ -26,6 +27,7 @@ from ropewright.job.file import job_from_mapping
 from ropewright.job.longest import Stops, longest_not_refused, longest_stops
 from ropewright.job.model import Job
 from ropewright.job.moving import followed_falls, moving_findings
+from ropewright.job.real_gear import with_record
 from ropewright.job.remedy import with_remedies
 from ropewright.job.rig import Rig, rigs_of
 from ropewright.job.setting import answers_at, moving_refusal, use_of
@@ -86,7 +88,8 @@ def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops],
     report("looking for mends", 0.7)
 
     def again(raw: Mapping[str, object], *, moving: bool) -> Assessment:
-        return _assess(job_from_mapping(raw, path=job.path), work, lambda _doing, _share: None, moving=moving)
+        changed = with_record(job_from_mapping(raw, path=job.path), job.record)
+        return _assess(changed, work, lambda _doing, _share: None, moving=moving)
 
     return with_remedies(whole, stops, again)
 
@@ -168,6 +171,7 @@ def _all_findings(job: Job, work: Work, worked: list[_Worked]) -> Iterator[Findi
     yield from ask_about_anchors(job, tuple(use_of(one.rig, one.falls, one.reach) for one in worked))
     yield from ask_about_openings(job)
     yield from ask_about_site(job, surroundings(job))
+    yield from ask_about_record(job)
 
 
 def _stops(job: Job, work: Work, rig: Rig) -> Stops:
