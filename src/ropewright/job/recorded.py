@@ -45,7 +45,7 @@ class Recorded:
 
 def names_any(job: Job) -> bool:
     """Return whether a job names any gear by tag or person by code."""
-    return any(line.tag for line in job.lines) or any(one.person for one in (*job.crew, job.rescue))
+    return bool(job.rescue.person) or any(line.tag for line in job.lines) or any(one.person for one in job.crew)
 
 
 def recorded_of(view: View, job: Job, today: date) -> Recorded:
