@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from plain_jobs import assessed, plain, workers
 
+from ropewright.findings import Verdict
 from ropewright.job.assessment import AreaStop
 
 
@@ -71,3 +72,40 @@ def test_only_the_areas_that_a_worker_works_in_are_told() -> None:
 def test_without_areas_there_is_nothing_to_tell() -> None:
     (row,) = assessed().rig
     assert row.areas == ()
+
+
+# falls in three dimensions -------------------------------------------------------------------------------------------
+
+#: A gable over which a slide ends in a fall that flies out from the eave, and a wall 0.8 m beside that eave.
+GABLE = {"form": "gable", "size": ["12 m", "10 m"], "eave_height": "6 m", "pitch": "25 deg"}
+WALL = {"name": "garden wall", "center": ["6 m", "-1 m"], "size": ["12 m", "0.4 m"], "top": "5 m"}
+
+
+def walled(length: str, *walls: dict[str, Any], **changes: Any) -> Any:
+    anchor = {**plain()["anchor"][0], "at": ["6 m", "5 m"]}  # type: ignore[index]
+    raw = plain(line_0__length=length, **changes)
+    return assessed({**raw, "roof": GABLE, "site": {"ground": "0 m", "obstacle": list(walls)}, "anchor": [anchor]})
+
+
+def refuses(assessment: Any) -> list[str]:
+    return [one.id for one in assessment.findings if one.verdict in (Verdict.FAILS, Verdict.DOUBTFUL)]
+
+
+def test_the_longest_that_holds_meets_nothing_in_three_dimensions() -> None:
+    """4.59 m from the ridge a slide ends over the eave; what it meets there is no matter of the edge alone."""
+    (free,) = walled("4.59 m").rig
+    assert free.length_holds == pytest.approx(4.59)
+    plan = walled("4.59 m", WALL)
+    assert "contact/w" in refuses(plan)
+    (row,) = plan.rig
+    assert row.length_holds is not None
+    assert row.length_holds < 4.59
+    assert not refuses(walled(f"{row.length_holds!r} m", WALL))
+
+
+def test_a_limit_on_the_swing_shortens_the_longest_that_holds_to_where_its_speed_is_kept() -> None:
+    """The speed of a drop of 1.2 m is sqrt(2 g 1.2 m) = 4.85 m/s: longer lines slide over the eave faster."""
+    (row,) = walled("4.59 m", plan__swing_drop_limit="1.2 m").rig
+    assert row.length_holds is not None
+    assert row.length_holds < 4.59
+    assert not refuses(walled(f"{row.length_holds!r} m", plan__swing_drop_limit="1.2 m"))

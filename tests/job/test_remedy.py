@@ -99,7 +99,7 @@ def test_the_stopper_is_tied_as_far_out_as_the_question_allows(kind):
 def test_the_rig_table_gives_the_length_at_which_all_questions_hold():
     changes = {"line_0__length": "6 m", "plan__swing_drop_limit": "0.5 m", "site__ground": "2 m"}
     row = mended(**changes).rig[0]
-    kinds = ("free-fall", "arrest-force", "deceleration", "clearance-book", "clearance-simulated", "swing")
+    kinds = ("reach", "free-fall", "arrest-force", "deceleration", "clearance-book", "clearance-simulated", "swing")
 
     def bad(length):
         shorter = assessed(**{**changes, "line_0__length": f"{length} m"})

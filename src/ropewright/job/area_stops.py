@@ -13,7 +13,7 @@ from ropewright.job.model import Job
 from ropewright.job.rig import Rig
 from ropewright.job.work import Work
 
-__all__ = ["area_stops"]
+__all__ = ["area_stops", "outside_margin"]
 
 _NOISE = 1e-9
 
@@ -39,7 +39,7 @@ def area_stops(job: Job, work: Work, rig: Rig, holds: float | None) -> Iterator[
     areas = [area for area in job.areas if not area.crew or rig.worker.name in area.crew]
     if not areas:
         return
-    longest = _outside_margin(job, work, rig, holds)
+    longest = _rounded_down(job, outside_margin(job, work, rig, holds))
     points, _ = work.grid(job)
     need = needs_at(work.paths(job, rig), points, rig.worker.d_ring) - rig.line.lanyard.length
     step = STOP_STEPS[job.units]
@@ -49,18 +49,41 @@ def area_stops(job: Job, work: Work, rig: Rig, holds: float | None) -> Iterator[
             continue
         furthest = float(need[inside].max())
         reaches = max(0.0, math.ceil(furthest / step - 1e-9) * step) if math.isfinite(furthest) else None
-        tie = longest if longest is None or reaches is None else _outside_margin(job, work, rig, min(longest, reaches))
+        tie = longest
+        if longest is not None and reaches is not None:
+            tie = _rounded_down(job, outside_margin(job, work, rig, min(longest, reaches)))
         reached = 0.0 if tie is None else float((need[inside] <= tie + _NOISE).mean())
         yield AreaStop(area.name, longest, reaches, tie, reached)
 
 
-def _outside_margin(job: Job, work: Work, rig: Rig, stop: float | None) -> float | None:
-    """Return a setting, shortened to the margin for restraint where it would end inside it; rounded down. [m]"""
+def outside_margin(job: Job, work: Work, rig: Rig, stop: float | None) -> float | None:
+    """Return a setting, shortened to the margin kept for restraint where it would end inside it.
+
+    Parameters
+    ----------
+    job : Job
+    work : Work
+    rig : Rig
+    stop : float or None
+        Anchor to stop; None: no setting does. [m]
+
+    Returns
+    -------
+    float or None
+        In whole steps where it was shortened; None where even a line of no length ends inside the margin. [m]
+    """
+    if stop is None:
+        return None
+    nearest = float(work.over(job, rig).nearest.min(initial=math.inf)) - rig.line.lanyard.length
+    if nearest - job.restraint_margin + _NOISE < stop < nearest - _NOISE:
+        return _rounded_down(job, nearest - job.restraint_margin)
+    return stop
+
+
+def _rounded_down(job: Job, stop: float | None) -> float | None:
+    """Whole steps, not above; None where there are none. [m]"""
     if stop is None:
         return None
     step = STOP_STEPS[job.units]
-    nearest = float(work.over(job, rig).nearest.min(initial=math.inf)) - rig.line.lanyard.length
-    if nearest - job.restraint_margin + _NOISE < stop < nearest - _NOISE:
-        stop = nearest - job.restraint_margin
     steps = math.floor(stop / step + 1e-9)
     return steps * step if steps >= 0 else None

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ropewright.field.zones import zone_codes
 from ropewright.findings import SEVERITY, Finding, Verdict, worst
-from ropewright.job.area_stops import area_stops
+from ropewright.job.area_stops import area_stops, outside_margin
 from ropewright.job.ask_anchors import ask_about_anchors
 from ropewright.job.ask_gear import ask_about_gear
 from ropewright.job.ask_loose import ask_about_loose_rope
@@ -238,7 +238,8 @@ def _zones(job: Job, work: Work, rig: Rig, shown: EdgeField) -> ZoneField:
 def _set_row(job: Job, work: Work, row: RigRow, holds: float | None) -> RigRow:
     """Row of the rig table with the longest setting that holds, and what to set for each area."""
     rig = next(rig for rig in rigs_of(job) if rig.worker.name == row.worker)
-    return replace(row, length_holds=holds, areas=tuple(area_stops(job, work, rig, holds)))
+    held = outside_margin(job, work, rig, holds)
+    return replace(row, length_holds=held, areas=tuple(area_stops(job, work, rig, held)))
 
 
 def _rig_row(rig: Rig, findings: tuple[Finding, ...]) -> RigRow:
