@@ -21,9 +21,8 @@ def server() -> Iterator[str]:
 
 
 @pytest.fixture
-def postgresql(server: str) -> Iterator[str]:
-    with new_database(server, f"record_{next(_NUMBERS)}") as url:
-        yield url
+def postgresql(server: str) -> str:
+    return new_database(server, f"record_{next(_NUMBERS)}")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -49,14 +49,10 @@ def running_server() -> Iterator[str]:
         shutil.rmtree(folder)
 
 
-@contextmanager
-def new_database(socket: str, name: str) -> Iterator[str]:
-    """URL of a new, empty database, which is dropped after the block."""
+def new_database(socket: str, name: str) -> str:
+    """URL of a place of its own for a record: a schema, which is made in a thousandth of a database's time."""
     import psycopg
 
     with psycopg.connect(host=socket, user="crew", dbname="postgres", autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
-        try:
-            yield f"postgresql://crew@/{name}?host={socket}"
-        finally:
-            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+        connection.execute(f"CREATE SCHEMA {name}")
+    return f"postgresql://crew@/postgres?host={socket}&options=-csearch_path%3D{name}"

@@ -111,6 +111,10 @@ class Ledger:
         with self.database.reading() as connection:
             return kept(connection, digest)
 
+    def now(self) -> datetime:
+        """Present moment, as the record's clock has it."""
+        return self._clock()
+
     def close(self) -> None:
         """Let go of the database; it is opened again when it is needed."""
         self.database.engine.dispose()
