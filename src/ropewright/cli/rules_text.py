@@ -6,9 +6,10 @@ import textwrap
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
-from ropewright.findings import Finding, Source, Verdict, worst
+from ropewright.findings import Finding, Verdict, worst
 from ropewright.rules import FACTS, Allowance, Comparison, Conflict, Definition, Limit, Pack
 from ropewright.rules.facts import Told
+from ropewright.rules.words import cited, demand_text
 
 __all__ = ["answers", "comparison", "explained", "fact_list", "pack_list", "whole_pack"]
 
@@ -41,7 +42,7 @@ def whole_pack(pack: Pack) -> str:
     for fact, limits in sorted(by_fact.items()):
         lines += [*_wrapped(f"{fact}: {FACTS[fact].meaning}")]
         for limit in limits:
-            lines += _wrapped(f"{limit.id}: {_demand(limit)} [{_cited(limit.source, limit.confidence)}]", 4)
+            lines += _wrapped(f"{limit.id}: {demand_text(limit)} [{cited(limit.source, limit.confidence)}]", 4)
         lines.append("")
     lines += _section("Terms", pack.definitions.values(), _definition)
     lines += _section("Terms of the fall distance and of strength", pack.allowances.values(), _allowance)
@@ -67,7 +68,7 @@ def comparison(packs: Sequence[Pack], rows: Iterable[Comparison]) -> str:
     for row in rows:
         lines += _wrapped(f"{row.fact}: {FACTS[row.fact].meaning}")
         for pack, limits in zip(packs, row.limits, strict=True):
-            said = [f"{_demand(limit)} [{_cited(limit.source, limit.confidence)}]" for limit in limits]
+            said = [f"{demand_text(limit)} [{cited(limit.source, limit.confidence)}]" for limit in limits]
             for i, text in enumerate(said or ["says nothing"]):
                 lines += _wrapped(text, 4 + longest, first=f"    {pack.id if i == 0 else '':<{longest}}")
         lines.append("")
@@ -116,12 +117,12 @@ def _answer(finding: Finding) -> list[str]:
     if finding.remedy:
         proof = "; then this holds" if finding.remedy.proven else "; then ask again, since not all is told"
         lines += _wrapped(f"Mend: {finding.remedy.text.rstrip('.')}{proof}.", 4)
-    cited = "; ".join(_cited(source, "") for source in finding.sources)
-    return lines + _wrapped(f"Source: {cited}.", 4)
+    sources = "; ".join(cited(source) for source in finding.sources)
+    return lines + _wrapped(f"Source: {sources}.", 4)
 
 
 def _limit(limit: Limit) -> list[str]:
-    lines = _wrapped(f"{limit.id}: {_demand(limit)}")
+    lines = _wrapped(f"{limit.id}: {demand_text(limit)}")
     lines += _wrapped(limit.summary, 4)
     said = [
         ("Judges", f"{limit.fact}, said of: {limit.applies_to}"),
@@ -129,45 +130,24 @@ def _limit(limit: Limit) -> list[str]:
         ("Or instead", "; or ".join(" and ".join(map(str, case)) for case in limit.unless)),
         ("To decide", limit.decide),
         ("Mark", limit.caveat),
-        ("Source", f"{_cited(limit.source, limit.confidence)}, compared {limit.source.compared}"),
+        ("Source", f"{cited(limit.source, limit.confidence)}, compared {limit.source.compared}"),
     ]
     for label, text in said:
         lines += _wrapped(f"{label}: {text}", 4) if text else []
     return lines
 
 
-def _demand(limit: Limit) -> str:
-    """Say what a limit asks, where it applies, and its marks."""
-    text = limit.demand
-    if limit.growth:
-        text += f", more with {limit.growth.fact}"
-    if limit.when:
-        text += f" where {' and '.join(map(str, limit.when))}"
-    if len(limit.unless) == 1:
-        text += f", unless {' and '.join(map(str, limit.unless[0]))}"
-    elif limit.unless:
-        text += f", unless met in one of {len(limit.unless)} other ways"
-    marks = [mark for mark in (limit.standing.label, limit.overridden_by) if mark]
-    return f"{text} ({'; '.join(marks)})" if marks else text
-
-
-def _cited(source: Source, confidence: str) -> str:
-    cited = f"{source.document} {source.clause}".strip()
-    sure = f", {confidence} confidence" if confidence else ""
-    return f"{cited} ({source.status.value}{sure})"
-
-
 def _definition(definition: Definition) -> list[str]:
     lines = _wrapped(f"{definition.term}: {definition.text}", 4)
     for label, parts in (("counts", definition.counts), ("leaves out", definition.excludes)):
         lines += _wrapped(f"{label}: {', '.join(sorted(parts))}", 8) if parts else []
-    return lines + _wrapped(_cited(definition.source, definition.confidence), 8)
+    return lines + _wrapped(cited(definition.source, definition.confidence), 8)
 
 
 def _allowance(allowance: Allowance) -> list[str]:
     mark = f" ({allowance.overridden_by})" if allowance.overridden_by else ""
     text = f"{allowance.name}: {allowance.text}. {allowance.summary}{mark}"
-    return [*_wrapped(text, 4), *_wrapped(_cited(allowance.source, allowance.confidence), 8)]
+    return [*_wrapped(text, 4), *_wrapped(cited(allowance.source, allowance.confidence), 8)]
 
 
 def _conflict(conflict: Conflict) -> list[str]:

@@ -51,8 +51,10 @@ GROUPS: tuple[PageGroup, ...] = (
     ),
     PageGroup("ropewright.web.jobs.plan_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.compare_pages", "/jobs"),
+    PageGroup("ropewright.web.jobs.api", "/api/jobs"),
     PageGroup("ropewright.web.drafts", "/drafts"),
     PageGroup("ropewright.web.work_pages", "/work"),
     PageGroup("ropewright.web.work_api", "/api/work"),
     PageGroup("ropewright.web.fall.pages", "/fall", N_("Fall bench"), N_("What one fall does, for a class.")),
+    PageGroup("ropewright.web.rules.pages", "/rules", N_("Rules"), N_("The packs clause by clause, and side by side.")),
 )

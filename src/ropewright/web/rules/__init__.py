@@ -1,0 +1,1 @@
+"""The rules packs: side by side, and clause by clause."""
