@@ -135,7 +135,7 @@ def _words(asked: Asked, others: Sequence[EdgeAnswer], i: int, verdict: Verdict,
     step = f"A step of {length(steps.height[i], 'high')} onto the lower roof"
     edge = "" if worst is None else asked.edges.names[asked.edges.edge[worst]]
     if not rule.settled:
-        return f"{step}; {job.pack.title} settles no height below which nobody need be held.", _DECIDE_RISK
+        return f"{step}; {job.pack.title} settles no height from which it must be arrested.", _DECIDE_RISK
     assert rule.limit is not None
     assert rule.limit.figure is not None
     step += f": under the trigger height of {rule.limit.figure.text} ({rule.limit.source})"

@@ -83,7 +83,8 @@ def worst_falls(fields: Sequence[EdgeField]) -> tuple[WorstFall, ...]:
 
 def _worst_row(field: EdgeField) -> int | None:
     needed = np.fmax(field.needed_book, field.needed_high)
-    spare = np.nan_to_num(field.available - needed, nan=-np.inf)
+    # over a mere step nothing is needed: it is shown only where nothing else is as bad
+    spare = np.where(needed == 0.0, np.inf, np.nan_to_num(field.available - needed, nan=-np.inf))
     severity = np.array([-1 if verdict is None else SEVERITY[verdict] for verdict in field.verdict])
     if not len(severity) or severity.max() < 0:
         return None

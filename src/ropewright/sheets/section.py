@@ -104,7 +104,7 @@ def clearances(assessment: Assessment) -> tuple[Clearance, ...]:
 
 def _tightest(field: EdgeField, findings: Sequence[Finding]) -> list[int]:
     """Rows of the field where each sum rules, the book's first: the places that the findings are about."""
-    reached = np.flatnonzero(field.reached)
+    reached = np.flatnonzero(field.reached & (field.needed_high != 0.0))  # over a mere step nothing is needed
     if not len(reached):
         return []
     rows = []
