@@ -9,9 +9,10 @@ import click
 from ropewright.cli.main import CAUTION
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.rope.knots import TiedKnot
+from ropewright.rope.made_ends import MadeEnd
 from ropewright.rope.tables import Figure
 
-__all__ = ["document", "text"]
+__all__ = ["document", "made_document", "made_text", "text"]
 
 #: Columns that running text is kept to.
 _WIDTH = 100
@@ -113,6 +114,42 @@ def text(tied: TiedKnot, units: UnitSystem) -> str:
     told.append(_wrap(_tested(tied)))
     steps = [_wrap(f"{number}. {step}") for number, step in enumerate(knot.steps, start=1)]
     return "\n".join([*head, "", *table, "", *told, "", *steps, "", click.wrap_text(CAUTION, width=_WIDTH)])
+
+
+_NO_ROPE = "No published figure was found for the rope that it takes: ask its maker, or who makes it."
+
+
+def made_document(made: MadeEnd) -> dict[str, Any]:
+    """Answer about an end that is no knot, under the same keys; what is not known is null."""
+    figure, share = made.end.retention, made.end.retention.value
+    return {
+        "name": made.end.name,
+        "diameter_m": made.diameter,
+        "rules": [{"text": words, "source": str(source), "forbids": False} for words, source in made.said],
+        "forbidden_in_lifeline": False,
+        "rope_m": None,
+        "tail_m": made.tail,
+        "knot_type": None,
+        "least_rope_m": None,
+        "strength_low": share.low,
+        "strength_likely": share.likely,
+        "strength_high": share.high,
+        "strength": _figure(figure),
+        "notes": [_NO_ROPE],
+        "caution": CAUTION,
+    }
+
+
+def made_text(made: MadeEnd, units: UnitSystem) -> str:
+    """Answer about an end that is no knot, for people."""
+    share = made.end.retention.value
+    head = [_wrap(f"{made.end.name[0].upper()}{made.end.name[1:]}. An end that is no knot.")]
+    head += [_wrap(f"! {words} ({source})") for words, source in made.said]
+    told = [f"Strength left   {share.low:.0%} low, {share.likely:.0%} likely, {share.high:.0%} high"]
+    if made.tail is not None:
+        told.append(f"Tails, at least {show(made.tail, Dimension.LENGTH, units, toward='high')}")
+    words = [_wrap(f"Strength: {_sourced(made.end.retention)}"), _wrap(_NO_ROPE)]
+    return "\n".join([*head, "", *told, "", *words, "", click.wrap_text(CAUTION, width=_WIDTH)])
 
 
 def _sourced(figure: Figure) -> str:

@@ -12,6 +12,7 @@ from ropewright.job.line_strength import line_strength
 from ropewright.job.model import Job, Line
 from ropewright.job.reading import nearest_name
 from ropewright.rope.knots import TiedKnot
+from ropewright.rope.made_ends import Said, made_end
 from ropewright.rope.material import suitability
 from ropewright.rope.service import FOUND, RETIRE
 from ropewright.rope.stow import Stowed, Way, rope_mass, stow
@@ -22,42 +23,8 @@ from ropewright.rules.line_figures import figures_asked, working_load_by
 
 __all__ = ["RopeSheet", "rope_sheet"]
 
-_SLINGS = "29 CFR 1926.251"
 _REMOVE = Source("29 CFR 1926 Subpart M App C", "II(g)", SourceStatus.READ)
 _JUDGED = Source("judgement of this project", "", SourceStatus.JUDGEMENT)
-_PRACTICE = Source("practice", "(no source found)", SourceStatus.PRACTICE)
-
-Said = tuple[str, Source]
-
-#: What to see to at an end that is no drawn knot. No such words were found for lifelines; slings' are the nearest.
-_ENDINGS: dict[EndKind, tuple[Said, ...]] = {
-    EndKind.SPLICE: (
-        ("Only in laid rope, and only by someone who splices: tuck each strand over one and under one.", _PRACTICE),
-        (
-            "At least 3 full tucks in natural fibre, 4 in synthetic (slings' rule).",
-            Source(_SLINGS, "(d)(4)(i), (ii)", SourceStatus.READ),
-        ),
-        (
-            "The eye's legs meet at 60 degrees or less: a longer eye, or a thimble (slings' rule).",
-            Source(_SLINGS, "(d)(4)(vii)", SourceStatus.READ),
-        ),
-        (
-            "Leave 6 diameters of each strand standing out; 6 in where the rope is 1 in or more (slings' rule).",
-            Source(_SLINGS, "(d)(4)(iii)", SourceStatus.READ),
-        ),
-    ),
-    EndKind.SEWN: (
-        ("Sewn by its maker: nobody sews one on site.", _PRACTICE),
-        ("Clip the connector into the thimble; gate shut and locked.", _PRACTICE),
-    ),
-    EndKind.FITTING: (
-        ("Made up by its maker: don't untie, cut or end it anew.", _PRACTICE),
-        ("Read the label: its rating is that of rope and ends together.", _PRACTICE),
-    ),
-}
-_NO_WORD: tuple[Said, ...] = (
-    ("No drawing of this end is held here: ask a competent person how it is made, and what it leaves.", _JUDGED),
-)
 
 #: What to look for at an end, beside what is looked for along the rope.
 _LOOK_AT_END: dict[EndKind, str] = {
@@ -177,7 +144,7 @@ def rope_sheet(
         parts=parts,
         not_counted="" if end is not None or tied is not None else f"what its {line.termination} takes",
         tied=tied,
-        ending=() if tied is not None else _ENDINGS.get(kind, _NO_WORD),
+        ending=() if tied is not None else made_end(terminations()[line.termination], rope.diameter).said,
         way=way,
         stowed=stow(whole, rope.diameter, mass, way, container),
         look_for=tuple(_look_for(kind)),
