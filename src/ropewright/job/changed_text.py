@@ -46,7 +46,10 @@ def changed_text(text: str, fields: Mapping[str, object]) -> str:
     except TOMLKitError as error:
         raise FileError("text", None, f"TOML is broken: {error}") from error
     for field, value in fields.items():
-        _put(document, field, value)
+        try:
+            _put(document, field, value)
+        except (TypeError, KeyError, IndexError) as error:
+            raise ValueError(f"{field!r} leads nowhere, or can't hold this value") from error
     return tomlkit.dumps(document)
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from ropewright.errors import InputError, InputErrors
+from ropewright.errors import FileError, InputError, InputErrors
 from ropewright.job.file import job_from_mapping
 from ropewright.job.model import Job
 from ropewright.job.toml_file import read_toml
@@ -45,8 +45,8 @@ def opened_job(text: str, files: Mapping[str, bytes]) -> Iterator[Job]:
     with TemporaryDirectory(prefix="ropewright-") as name:
         folder = Path(name)
         path = folder / _NAME
-        path.write_text(text, encoding="utf-8")
         try:
+            path.write_bytes(_encoded(text))
             raw = read_toml(path, "a job file")
             _check_names(raw, files)
             for file in named_files(raw):
@@ -61,6 +61,13 @@ def named_files(raw: Mapping[str, object]) -> tuple[str, ...]:
     """Names of files beside the job that its tables name."""
     found = (table.get(key) for section, key in _FILES if isinstance(table := raw.get(section), Mapping))
     return tuple(name for name in found if isinstance(name, str))
+
+
+def _encoded(text: str) -> bytes:
+    try:
+        return text.encode()
+    except UnicodeEncodeError as error:
+        raise FileError("text", None, "half a character stands in it; type it again") from error
 
 
 def _check_names(raw: Mapping[str, object], files: Mapping[str, bytes]) -> None:

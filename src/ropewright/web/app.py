@@ -12,7 +12,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from ropewright import __version__
 from ropewright.web.choices import choices_of
-from ropewright.web.errors import LastNet, handle_errors
+from ropewright.web.errors import PROBLEMS, LastNet, handle_errors
 from ropewright.web.groups import GROUPS
 from ropewright.web.security import Gate
 from ropewright.web.security_session import Doorkeeper, Sessions, check_token
@@ -69,7 +69,13 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.works = Lanes()
     app.state.templates = environment()
     for group in GROUPS:
-        app.include_router(group.router(), prefix=group.prefix, include_in_schema=group.prefix.startswith("/api"))
+        for_scripts = group.prefix.startswith("/api")
+        app.include_router(
+            group.router(),
+            prefix=group.prefix,
+            include_in_schema=for_scripts,
+            responses=PROBLEMS if for_scripts else None,
+        )
     handle_errors(app)
     # the last one added stands outermost
     app.add_middleware(Doorkeeper, sessions=app.state.sessions)

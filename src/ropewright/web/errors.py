@@ -24,7 +24,7 @@ from ropewright.web.view import is_api, render
 from ropewright.web.words import N_, _
 from ropewright.web.work import FullError
 
-__all__ = ["FaultPage", "LastNet", "fault_response", "handle_errors", "keep_report", "problem"]
+__all__ = ["PROBLEMS", "FaultPage", "LastNet", "fault_response", "handle_errors", "keep_report", "problem"]
 
 #: Status -> what is wrong, and what can be done.
 _SAID: Mapping[int, tuple[str, str]] = {
@@ -71,6 +71,29 @@ def fault_response(
         response = render(request, "fault.html", FaultPage(status, title, todo, tuple(faults)), status=status)
     response.headers.update(headers or {})
     return response
+
+
+_TEXT = {"type": "string"}
+_PROBLEM: dict[str, Any] = {
+    "type": "object",
+    "required": ["type", "title", "status", "detail"],
+    "properties": {
+        "type": _TEXT,
+        "title": _TEXT,
+        "status": {"type": "integer"},
+        "detail": _TEXT,
+        "errors": {
+            "type": "array",
+            "items": {"type": "object", "properties": {"field": _TEXT, "value": _TEXT, "expected": _TEXT}},
+        },
+    },
+}
+
+#: What any part of the JSON interface may answer, for its description.
+PROBLEMS: dict[int | str, dict[str, Any]] = {
+    status: {"description": _SAID[status][0], "content": {"application/problem+json": {"schema": _PROBLEM}}}
+    for status in (400, 401, 403, 404, 409, 413, 415, 422, 429)
+}
 
 
 def problem(status: int, title: str, detail: str, faults: Sequence[Fault] = ()) -> JSONResponse:
@@ -122,11 +145,16 @@ def _on_nameless(request: Request, _error: Exception) -> Response:
 
 
 def _path(place: Sequence[object]) -> str:
-    return ".".join(str(part) for part in place[1:]) or str(place[0])
+    return _sendable(".".join(str(part) for part in place[1:]) or str(place[0]))
 
 
 def _shown(value: object) -> str:
-    return value[:80] if isinstance(value, str) else ""
+    return _sendable(value[:80]) if isinstance(value, str) else ""
+
+
+def _sendable(text: str) -> str:
+    """Return a text without halves of characters, which can't be sent back."""
+    return text.encode("utf-8", "replace").decode()
 
 
 class LastNet:

@@ -10,20 +10,27 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from ropewright import __version__
+from ropewright.errors import InputError
 from ropewright.quantity import UnitSystem
 from ropewright.store.job_plans import Plan
 from ropewright.store.jobs import Job, Version
 from ropewright.web.choices import choices_of
 from ropewright.web.jobs.tasks import PlanMade
 from ropewright.web.store import Store
+from ropewright.web.words import _
 from ropewright.web.work import Lanes, Work
 
 __all__ = [
     "JobNumber",
     "bounded_version",
+    "changed_job_text",
     "checked_name",
     "keep_new",
     "keep_version",
+    "layout_key",
+    "mended_text",
+    "plan_asked",
+    "plan_key",
     "plan_of",
     "plan_units",
     "start_layout",
@@ -95,6 +102,53 @@ def plan_units(request: Request, version: Version) -> str:
 def plan_of(store: Store, version: Version, units: str) -> Plan | None:
     """Plan of a version if it was worked out already."""
     return store.plans.find(version.job, version.version, units, program=__version__)
+
+
+def plan_asked(request: Request, store: Store, version: Version) -> Plan:
+    """Plan of a version, in the units of whoever asks.
+
+    Raises
+    ------
+    HTTPException
+        409 if it is not worked out yet.
+    """
+    plan = plan_of(store, version, plan_units(request, version))
+    if plan is None:
+        raise HTTPException(409, _("The plan is not worked out yet."))
+    return plan
+
+
+def changed_job_text(text: str, fields: Mapping[str, object]) -> str:
+    """Text of a job file with fields replaced.
+
+    Raises
+    ------
+    InputError
+        If a path leads nowhere, or a value can't stand in such a file.
+    """
+    from ropewright.job.changed_text import changed_text
+
+    try:
+        return changed_text(text, fields)
+    except ValueError as error:
+        raise InputError("fields", ", ".join(fields)[:80], f"name fields that are there ({error})") from error
+
+
+def mended_text(plan: Plan, version: Version, finding: str) -> tuple[str, str]:
+    """Text of a job with the mend of a finding made, and what it does, in words.
+
+    Raises
+    ------
+    HTTPException
+        404 if the plan has no such finding, or the finding no mend.
+    """
+    from ropewright.job.changed_text import value_of
+
+    for one in plan.content["findings"]:
+        if one["id"] == finding and one["change"]:
+            fields = {field: value_of(value) for field, value in one["change"].items()}
+            return changed_job_text(version.text, fields), one["remedy"][:200]
+    raise HTTPException(404)
 
 
 def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work:

@@ -19,6 +19,8 @@ from ropewright.web.jobs.keeping import (
     JobNumber,
     bounded_version,
     keep_version,
+    mended_text,
+    plan_asked,
     plan_key,
     plan_of,
     plan_units,
@@ -27,7 +29,6 @@ from ropewright.web.jobs.keeping import (
 from ropewright.web.security_session import CurrentUser
 from ropewright.web.store import Store, StoreOf
 from ropewright.web.view import render
-from ropewright.web.words import _
 from ropewright.web.work import FullError, Lanes, State
 from ropewright.web.work_api import WorkModel, work_model
 
@@ -88,12 +89,9 @@ def plan_again(request: Request, number: JobNumber, form: Posted, store: StoreOf
 @router.post("/{number}/mend")
 def mend(request: Request, number: JobNumber, form: Posted, store: StoreOf, user: CurrentUser) -> Response:
     """Make the change that mends a finding, as a further version, and show what it changed."""
-    from ropewright.job.changed_text import changed_text, value_of
-
     version = store.jobs.version(number, _version_of(form))
-    finding = _finding(_plan(request, store, version), form.text("finding"))
-    text = changed_text(version.text, {field: value_of(value) for field, value in finding["change"].items()})
-    job = keep_version(store, number, text, by=user.name, note=finding["remedy"][:200], based_on=version.version)
+    text, note = mended_text(plan_asked(request, store, version), version, form.text("finding"))
+    job = keep_version(store, number, text, by=user.name, note=note, based_on=version.version)
     address = f"/jobs/{number}/compare?old={version.version}&new={job.version}"
     return RedirectResponse(address, status_code=303)
 
@@ -144,21 +142,7 @@ def worked_out(request: Request, store: Store, number: int, version: int | None)
 
 
 def _plan_asked(request: Request, store: Store, number: int, version: int | None) -> Plan:
-    return _plan(request, store, store.jobs.version(number, bounded_version(version)))
-
-
-def _plan(request: Request, store: Store, version: Version) -> Plan:
-    plan = plan_of(store, version, plan_units(request, version))
-    if plan is None:
-        raise HTTPException(409, _("The plan is not worked out yet."))
-    return plan
-
-
-def _finding(plan: Plan, name: str) -> Mapping[str, Any]:
-    for finding in plan.content["findings"]:
-        if finding["id"] == name and finding["change"]:
-            return finding  # type: ignore[no-any-return]
-    raise HTTPException(404)
+    return plan_asked(request, store, store.jobs.version(number, bounded_version(version)))
 
 
 def _inline(drawn: str) -> Markup:
