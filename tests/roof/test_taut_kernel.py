@@ -35,7 +35,8 @@ def test_compiled_code_gives_the_same_numbers_to_the_last_bit(name: str, monkeyp
     for code_for in (lambda *_: taut_compile.plain(), lambda part, _: taut_compile.compiled(part)):
         monkeypatch.setattr(taut_reach, "code_for", code_for)
         paths = TautPaths(solid, points[0])
-        found.append([*paths.reach(points), paths._reach.d[paths._reach.n[r.WINDOWS] : paths._reach.n[r.NEXT]]])
+        answers = paths.reach(points)
+        found.append([*answers, paths._found.d[paths._found.n[r.WINDOWS] : paths._found.n[r.NEXT]]])
     assert len(found[0][2]) == len(found[1][2])
     for plain, compiled in zip(*found, strict=True):
         assert (plain == compiled).all()
@@ -79,7 +80,7 @@ def test_more_ways_than_can_be_kept_are_refused(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(taut_reach, "_MOST", 10)
     monkeypatch.setattr(taut_reach, "_room", lambda _: 4)
     with pytest.raises(taut_reach.RoofError, match="fewer facets"):
-        TautPaths(SOLIDS["ell"], (3.0, 3.0, 9.0))
+        TautPaths(SOLIDS["ell"], (3.0, 3.0, 9.0)).lengths([(3.0, 3.0, 9.0)])
 
 
 def test_a_search_without_room_starts_again_with_more(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -45,6 +45,10 @@ class EdgeTable:
             np.array([[e.left for e in edges], [e.right for e in edges]]).reshape(2, -1, 3),
         )
 
+    def some(self, which: Ints) -> EdgeTable:
+        """Table of some of the edges."""
+        return EdgeTable(self.start[which], self.along[which], self.length[which], self.faces[:, which])
+
     def at(self, edge: Ints, place: Floats) -> Floats:
         """Points at places on edges, shape (n, 3)."""
         return self.start[edge] + place[:, None] * self.along[edge]

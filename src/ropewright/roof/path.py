@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ropewright.roof.solid import RoofSolid
 from ropewright.roof.surface import Roof
-from ropewright.roof.taut_reach import Answers, TautReach
+from ropewright.roof.taut_reach import TautReach
 
 __all__ = ["TautPath", "TautPaths"]
 
@@ -56,7 +56,8 @@ class TautPaths:
     Raises
     ------
     RoofError
-        If the anchor lies more than 1 cm inside the building.
+        If the anchor lies more than 1 cm inside the building; and where ropes are asked for, if there are more ways
+        round the roof than can be kept.
 
     Examples
     --------
@@ -75,11 +76,7 @@ class TautPaths:
     def __init__(self, roof: Roof | RoofSolid, anchor: ArrayLike) -> None:
         self.solid = roof if isinstance(roof, RoofSolid) else RoofSolid(roof)
         self.anchor: Floats = self.solid.outside(np.asarray(anchor, float)[None], "anchor")[0]
-        self._reach = self._down_to(float(self.anchor[2]))
-
-    def _down_to(self, lowest: float) -> TautReach:
-        self._table = self.solid.taut_table(lowest)
-        return TautReach(self._table, self.anchor)
+        self._found: TautReach | None = None
 
     def lengths(self, points: ArrayLike) -> Floats:
         """Length of the taut rope to each point, shape (n,). [m]
@@ -102,13 +99,15 @@ class TautPaths:
 
     def reach(self, points: ArrayLike) -> tuple[Floats, Floats]:
         """Lengths, shape (n,), and last bends, shape (n, 3), in one go. [m]"""
-        found = self._answer(self.solid.outside(points, "points[{}]"))
+        goals = self.solid.outside(points, "points[{}]")
+        found = self._reach_to(float(goals[:, 2].min(initial=self.anchor[2]))).answer(goals)
         return found.lengths, found.bends
 
     def path(self, point: ArrayLike) -> TautPath:
         """The taut rope to one point, shape (3,), with its bends."""
         goal = self.solid.outside(np.asarray(point, float)[None], "point")
-        bends, rows = self._reach.bends(goal[0], int(self._answer(goal).by[0]))
+        found = self._reach_to(min(float(goal[0, 2]), float(self.anchor[2])))
+        bends, rows = found.bends(goal[0], int(found.answer(goal).by[0]))
         edges = [
             self._saddle_name(p) if k is None else self.solid.edges[k].name for p, k in zip(bends, rows, strict=True)
         ]
@@ -121,15 +120,16 @@ class TautPaths:
     def corners(self, points: ArrayLike) -> list[Floats]:
         """Anchor, bends and end of the taut rope to each of n points, shape (k, 3) each; all asked in one go. [m]"""
         goals = self.solid.outside(points, "points[{}]")
-        by = self._answer(goals).by.tolist()
-        return [
-            np.array([self.anchor, *self._reach.bends(goal, k)[0], goal]) for goal, k in zip(goals, by, strict=True)
-        ]
+        found = self._reach_to(float(goals[:, 2].min(initial=self.anchor[2])))
+        by = found.answer(goals).by.tolist()
+        return [np.array([self.anchor, *found.bends(goal, k)[0], goal]) for goal, k in zip(goals, by, strict=True)]
 
-    def _answer(self, points: Floats) -> Answers:
-        if points[:, 2].min(initial=np.inf) < self._table.floor:
-            self._reach = self._down_to(-np.inf)
-        return self._reach.answer(points)
+    def _reach_to(self, lowest: float) -> TautReach:
+        """What is reached down to a height; searched for when first asked for, and again where that is lower."""
+        table = self.solid.taut_table(lowest)
+        if self._found is None or table.floor < self._found.floor:
+            self._found = TautReach(table, self.anchor)
+        return self._found
 
     def _saddle_name(self, point: Floats) -> str | None:
         """Names of the convex edges that end at a saddle."""

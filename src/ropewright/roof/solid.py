@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ropewright.errors import RoofError
-from ropewright.roof.bends import BendEdge, bend_edges, saddles
+from ropewright.roof.bends import DEEP, BendEdge, bend_edges, saddles
 from ropewright.roof.clear import ClearTest
-from ropewright.roof.links import SLACK, EdgeTable, Links, Screen, links_between
+from ropewright.roof.links import NARROW, SLACK, EdgeTable, Screen
 from ropewright.roof.mesh import RoofMesh
 from ropewright.roof.pieces import GIVE, Pieces, pieces_of
 from ropewright.roof.steps import steps_of
@@ -147,22 +147,28 @@ class RoofSolid:
         length = np.hypot(along[:, 0], along[:, 1])
         return Screen(start, along[:, :2] / length[:, None], length, along[:, 2] / length, self.pieces.give + GIVE)
 
-    @cached_property
-    def links(self) -> Links:
-        """Which edge can follow which."""
-        return links_between(self.table, self.screen, self.slack)
-
     def taut_table(self, lowest: float) -> RoofTable:
-        """Table for searches for taut ropes down to a height, which knows of walls no deeper than it takes. [m]"""
+        """Table for searches for taut ropes none of whose ends lies below a height; it knows of nothing lower. [m]"""
+        if lowest >= self.lowest - GIVE:
+            return self._upper
         return self._shallow if lowest >= self._shallow.floor else self._deep
 
     @cached_property
+    def lowest(self) -> float:
+        """Height of the roof's lowest corner. [m]"""
+        return float(self.mesh.corners[:, 2].min())
+
+    @cached_property
+    def _upper(self) -> RoofTable:
+        return table_of(self, self.lowest - GIVE, above=self.lowest + NARROW)
+
+    @cached_property
     def _shallow(self) -> RoofTable:
-        return table_of(self, _BELOW)
+        return table_of(self, self.lowest - _BELOW)
 
     @cached_property
     def _deep(self) -> RoofTable:
-        return table_of(self)
+        return table_of(self, self.lowest - DEEP)
 
     @property
     def slack(self) -> float:

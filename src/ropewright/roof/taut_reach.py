@@ -52,7 +52,7 @@ class TautReach:
     """
 
     def __init__(self, table: RoofTable, anchor: Floats) -> None:
-        self.edge_count = int(table.n[r.EDGE_COUNT])
+        self.edge_count, self.floor, self._edges = int(table.n[r.EDGE_COUNT]), table.floor, table.edges
         code = code_for("search", _SEARCH * self.edge_count**3)
         room = _room(self.edge_count)
         while True:
@@ -137,7 +137,7 @@ class TautReach:
                 a, out = lie_beside(d, r.HERE, e)
                 place = float(np.clip(image_place(d[w + r.P], d[w + r.Q], a, out), 0.0, d[e + r.SPAN]))
             spot = d[e : e + 3] + place * d[e + r.ALONG : e + r.ALONG + 3]
-            found.append((spot, (e - int(n[r.EDGES])) // r.EDGE_ROW))
+            found.append((spot, int(self._edges[(e - int(n[r.EDGES])) // r.EDGE_ROW])))
             d[r.HERE : r.HERE + 3] = spot
             w = int(d[w + r.PARENT])
         return found

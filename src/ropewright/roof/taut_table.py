@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.roof import taut_rows as r
-from ropewright.roof.bends import DEEP
-from ropewright.roof.links import NARROW, SLACK, EdgeTable, Links
+from ropewright.roof.links import SLACK, EdgeTable, Links, links_between
 from ropewright.roof.taut_compile import code_for
 from ropewright.roof.taut_sift import PARTS
 
@@ -34,27 +33,33 @@ _LOOK = 5e-6
 class RoofTable:
     """Table ``d`` and places and counts ``n``, as in `ropewright.roof.taut_rows`, without an anchor.
 
-    It serves points that lie no lower than ``floor``: a shortest path between two of them never goes below the lower
-    one, since above a place outside the building all is outside.
+    It serves an anchor and points that lie no lower than ``floor``: a shortest path between two of them never goes
+    below the lower one, since above a place outside the building all is outside. ``edges``: which of the solid's edges
+    its edges are.
     """
 
     d: Floats
     n: Ints
     floor: float
+    edges: Ints
 
 
-def table_of(solid: RoofSolid, depth: float = DEEP) -> RoofTable:
+def table_of(solid: RoofSolid, floor: float, *, above: float = -np.inf) -> RoofTable:
     """Table of a roof.
 
     Parameters
     ----------
     solid : RoofSolid
-    depth : float
-        How far below the lowest corner of the roof a rope may be asked for. [m]
+    floor : float
+        How low a rope may be asked for. [m]
+    above : float
+        Edges and saddles that reach no higher are left out. [m]
     """
-    floor = float(solid.mesh.corners[:, 2].min()) - depth
-    edges = _down_to(solid.table, floor)
-    layout = _Layout(solid, edges, _kept(solid.links, edges.length))
+    ends = solid.table.start[:, 2], solid.table.at(np.arange(len(solid.edges)), solid.table.length)[:, 2]
+    which = np.flatnonzero(np.maximum(*ends) > max(above, floor))
+    edges = _down_to(solid.table.some(which), floor)
+    saddles = solid.saddles[solid.saddles[:, 2] > above]
+    layout = _Layout(solid, edges, saddles, links_between(edges, solid.screen, solid.slack))
     code = code_for("search", _LOOK * len(edges.length) ** 3)
     d, n = layout.filled()
     for row in range(n[r.LINKS], n[r.LINKS] + len(layout.links.low) * r.LINK_ROW, r.LINK_ROW):
@@ -62,7 +67,7 @@ def table_of(solid: RoofSolid, depth: float = DEEP) -> RoofTable:
         d[row + r.IN_SIGHT] = bool(d[row + r.IN_SIGHT]) or code["is_hull_open"](d, n)
     for source in range(1, n[r.SOURCE_COUNT]):
         code["look"](d, n, n[r.SOURCES] + source * r.SOURCE_ROW)
-    return RoofTable(d, n, floor)
+    return RoofTable(d, n, floor, which)
 
 
 def _down_to(edges: EdgeTable, floor: float) -> EdgeTable:
@@ -71,24 +76,13 @@ def _down_to(edges: EdgeTable, floor: float) -> EdgeTable:
     return replace(edges, length=np.where(deep, edges.start[:, 2] - floor, edges.length))
 
 
-def _kept(links: Links, length: Floats) -> Links:
-    """Links between edges that may have become shorter."""
-    edge = np.repeat(np.arange(len(links.first) - 1), np.diff(links.first)) // 2
-    high, next_high = np.minimum(links.high, length[edge]), np.minimum(links.next_high, length[links.next])
-    keep = (high - links.low > NARROW) & (next_high - links.next_low > NARROW)
-    return Links(
-        np.concatenate([[0], np.cumsum(keep)])[links.first], links.next[keep], links.next_sense[keep], links.low[keep],
-        high[keep], links.next_low[keep], next_high[keep], links.coplanar[keep],
-    )  # fmt: skip
-
-
 class _Layout:
     """Where each table of a roof stands, and what it is filled with."""
 
-    def __init__(self, solid: RoofSolid, edges: EdgeTable, links: Links) -> None:
-        self.solid, self.edges, self.links = solid, edges, links
+    def __init__(self, solid: RoofSolid, edges: EdgeTable, saddles: Floats, links: Links) -> None:
+        self.solid, self.edges, self.saddles, self.links = solid, edges, saddles, links
         self.marks = _marks(edges)
-        self.sources = len(solid.saddles) + 1
+        self.sources = len(saddles) + 1
         edge = np.repeat(np.arange(len(links.first) - 1), np.diff(links.first)) // 2
         ends = [(edge, links.low), (edge, links.high), (links.next, links.next_low), (links.next, links.next_high)]
         self.hulls: Floats = np.column_stack([edges.at(*end) for end in ends])
@@ -136,7 +130,7 @@ class _Layout:
         rows[:, r.LINKED], rows[:, r.LINKED + 1], rows[:, r.LINKED + 2] = first[:-1:2], first[1::2], first[2::2]
 
     def _marks(self, rows: Floats) -> None:
-        rows[:, 0] = np.concatenate(self.marks)
+        rows[:, 0] = np.concatenate([np.zeros(0), *self.marks])
         rows[:, r.KNOWN : r.CHORD + 2] = np.inf
 
     def _links(self, rows: Floats, n: Ints) -> None:
@@ -167,7 +161,7 @@ class _Layout:
 
     def _sources(self, rows: Floats, views: Floats, n: Ints, marks: int) -> None:
         """Sources but the anchor, that stands first, and what they see of each other."""
-        saddles, count = self.solid.saddles, self.sources
+        saddles, count = self.saddles, self.sources
         rows[1:, :3] = saddles
         rows[:, r.FAR], rows[:, r.CAME] = np.inf, -n[r.SOURCES]
         rows[:, r.OTHERS] = n[r.SEES] + count * np.arange(count)
