@@ -43,6 +43,7 @@ _TABLE = {
     "restore": ("gear_record", "restore", "Make the record anew from a backup."),
     "bundle": ("gear_record", "bundle", "Write a signed bundle that verifies on its own."),
     "open-bundle": ("gear_record", "open_bundle", "Verify a signed bundle and read it in."),
+    "rebuild": ("gear_record", "rebuild", "Work out all states anew from the entries."),
 }
 
 

@@ -26,7 +26,7 @@ from ropewright.store.rows import row_of, utc
 from ropewright.store.signing import fingerprint, is_signed, public_pem
 from ropewright.store.taking import take
 
-__all__ = ["Manifest", "OpenBundle", "opened_bundle", "take_in", "verify_bundle"]
+__all__ = ["Manifest", "OpenBundle", "opened_bundle", "proved_bundle", "take_in", "verify_bundle"]
 
 #: Most bytes of the manifest, of a line of the entries; most files. More was not written by us.
 _MANIFEST_LIMIT, _LINE_LIMIT, _FILES_LIMIT = 32 * 2**20, BODY_LIMIT + 8192, 100_000
@@ -245,7 +245,21 @@ def _compared(
     return None if printed is None else held_against(at, printed, there.get(printed.count))
 
 
-def take_in(record: Ledger, path: Path) -> tuple[Manifest, int]:
+def proved_bundle(path: Path) -> Manifest:
+    """What a bundle says it holds, after all of it was proved.
+
+    Raises
+    ------
+    FileError
+        If it isn't whole.
+    """
+    manifest, bad = verify_bundle(path)
+    if bad is not None or manifest is None:
+        raise FileError("bundle", str(path), f"give a bundle that is whole: {bad.words if bad else 'it is none'}")
+    return manifest
+
+
+def take_in(record: Ledger, path: Path, proved: Manifest | None = None) -> tuple[Manifest, int]:
     """What a bundle says it holds, and how many of its entries were new to the record.
 
     Parameters
@@ -253,17 +267,16 @@ def take_in(record: Ledger, path: Path) -> tuple[Manifest, int]:
     record : Ledger
         Empty, or holding the beginning of what the bundle holds.
     path : Path
+    proved : Manifest, optional
+        From `proved_bundle`, if that was asked already.
 
     Raises
     ------
     InputError
         If the bundle isn't whole, or the record holds entries that it lacks: nothing is taken then.
     """
-    manifest, bad = verify_bundle(path)
-    if bad is not None:
-        raise FileError("bundle", str(path), f"give a bundle that is whole: {bad.words}")
+    manifest = proved or proved_bundle(path)
     with opened_bundle(path) as bundle:  # proved once more as it is read: the file may have been changed meanwhile
         if bundle.manifest != manifest:
             raise ValueError("it was changed while it was read")
-        new = take(record, bundle.rows(), bundle.files(), bundle.manifest.head, "bundle")
-    return bundle.manifest, new
+        return manifest, take(record, bundle.rows(), bundle.files(), manifest.head, "bundle")

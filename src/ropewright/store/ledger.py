@@ -17,7 +17,7 @@ from ropewright.store.kept_files import KeptFile, checked_photo, keep, kept, kep
 from ropewright.store.reading import Decision
 from ropewright.store.rows import chained, entry_of
 from ropewright.store.schema import entries, states
-from ropewright.store.stated import read_back, state_row
+from ropewright.store.stated import make_anew, mark, read_back, set_mark, state_row
 from ropewright.store.view import LedgerView
 
 __all__ = ["Clock", "Ledger"]
@@ -110,6 +110,20 @@ class Ledger:
         """
         with self.database.reading() as connection:
             return kept(connection, digest)
+
+    def rebuild(self) -> int:
+        """Make the states anew from the entries, and say how many there are."""
+        with self.database.writing() as connection:
+            return make_anew(connection, LedgerView(connection).entries(), self.folds)
+
+    def follow_folds(self, version: str) -> None:
+        """Make the states anew if they were made with another version of the folds."""
+        with self.database.reading() as connection:
+            if mark(connection, "folds") == version:
+                return
+        with self.database.writing() as connection:
+            make_anew(connection, LedgerView(connection).entries(), self.folds)
+            set_mark(connection, "folds", version)
 
     def now(self) -> datetime:
         """Present moment, as the record's clock has it."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
 from ropewright.errors import InputError
 from ropewright.store.entry import Fold
-from ropewright.store.folds import default_folds
+from ropewright.store.folds import FOLDS_VERSION, default_folds
 from ropewright.store.ledger import Clock, Ledger
 
 __all__ = ["default_place", "open_record"]
@@ -54,7 +55,22 @@ def open_record(
     from ropewright.store.upgrade import bring_up
 
     database = Database(place)
-    if not create and database.is_sqlite and not Path(place).is_file():
-        raise InputError("store", str(place), "give the file of a record; there is none")
+    if database.is_sqlite:
+        _check_file(Path(database.url.database or ""), create=create)
     bring_up(database)
-    return Ledger(database, default_folds() if folds is None else folds, clock or _now)
+    record = Ledger(database, default_folds() if folds is None else folds, clock or _now)
+    if folds is None:
+        record.follow_folds(FOLDS_VERSION)
+    return record
+
+
+def _check_file(path: Path, *, create: bool) -> None:
+    """Make the file where there is none, for its owner alone: it says what people weigh and can do."""
+    if path.is_file():
+        return
+    if not create:
+        raise InputError("store", str(path), "give the file of a record; there is none")
+    try:
+        os.close(os.open(path, os.O_CREAT | os.O_WRONLY, 0o600))
+    except OSError as error:
+        raise InputError("store", str(path), f"give a file in a folder that exists: {error.strerror}") from error

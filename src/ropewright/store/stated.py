@@ -12,9 +12,19 @@ from ropewright.errors import InputError
 from ropewright.store.canonical import json_text, read_json
 from ropewright.store.entry import Entry, Fold, State
 from ropewright.store.folds import UnknownFamilyError, family_of, folded
-from ropewright.store.schema import states
+from ropewright.store.schema import marks, states
 
-__all__ = ["differing_states", "folded_strictly", "make_anew", "read_back", "state_of", "state_row", "states_of"]
+__all__ = [
+    "differing_states",
+    "folded_strictly",
+    "make_anew",
+    "mark",
+    "read_back",
+    "set_mark",
+    "state_of",
+    "state_row",
+    "states_of",
+]
 
 
 def state_row(state: State) -> dict[str, Any]:
@@ -83,6 +93,17 @@ def make_anew(connection: Connection, entries: Iterable[Entry], folds: Mapping[s
     if rows:
         connection.execute(insert(states), rows)
     return len(rows)
+
+
+def mark(connection: Connection, name: str) -> str | None:
+    """Return what the program noted about the record itself under a name."""
+    return connection.execute(select(marks.c.value).where(marks.c.name == name)).scalar_one_or_none()
+
+
+def set_mark(connection: Connection, name: str, value: str) -> None:
+    """Note something about the record itself."""
+    connection.execute(delete(marks).where(marks.c.name == name))
+    connection.execute(insert(marks), {"name": name, "value": value})
 
 
 def folded_strictly(entries: Iterable[Entry], folds: Mapping[str, Fold]) -> State | None:
