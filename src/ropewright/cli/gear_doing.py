@@ -118,12 +118,15 @@ def _document(entries: Sequence[Entry], pieces: Sequence[Piece]) -> dict[str, An
 
 
 def _lines(entries: Sequence[Entry], pieces: Sequence[Piece]) -> Iterator[str]:
+    from ropewright.cli.gear_text import plain_lines
     from ropewright.store.gear_words import tag_of
 
     for entry in entries:
         kind = entry.kind.partition(".")[2]
-        yield f"entry {entry.number}: {tag_of(entry.subject)} {kind}, by {entry.by} ({entry.hash[:12]})"
+        yield from plain_lines(
+            f"entry {entry.number}: {tag_of(entry.subject)} {kind}, by {entry.by} ({entry.hash[:12]})"
+        )
     for piece in pieces:
         due = f"; due {piece.state.due}" if piece.state.due else ""
         held = f", with {piece.holder}" if piece.holder else ""
-        yield f"{piece.tag} ({piece.kind.name}): {piece.standing}{held}{due}"
+        yield from plain_lines(f"{piece.tag} ({piece.kind.name}): {piece.standing}{held}{due}")

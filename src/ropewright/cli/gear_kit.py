@@ -89,7 +89,7 @@ def take(
 @says_no
 def ready(ctx: click.Context, /, *, kit_tag: str, as_json: bool) -> None:
     """Say whether a kit is ready: all its parts are fit. Exit status 1 where it is not."""
-    from ropewright.cli.gear_text import fitness_json, reason_lines
+    from ropewright.cli.gear_text import fitness_json, plain_lines, reason_lines
     from ropewright.findings import Verdict
     from ropewright.store.day import today
     from ropewright.store.gear_fitness import kit_fitness
@@ -107,6 +107,6 @@ def ready(ctx: click.Context, /, *, kit_tag: str, as_json: bool) -> None:
         click.echo(as_json_text(document))
     else:
         is_ready = "ready" if found.verdict is Verdict.HOLDS else f"not ready: {found.verdict.value}"
-        click.echo(f"{whole.tag} {is_ready}; holds {', '.join(whole.body['parts']) or 'nothing'}")
-        click.echo("\n".join(reason_lines(found)), nl=bool(found.reasons))
+        first = plain_lines(f"{whole.tag} {is_ready}; holds {', '.join(whole.body['parts']) or 'nothing'}")
+        click.echo("\n".join([*first, *reason_lines(found)]))
     sys.exit(0 if found.verdict is Verdict.HOLDS else 1)

@@ -112,9 +112,7 @@ def _lines(
 
     held = f", with {piece.holder} for {piece.body['job']}" if piece.holder else ""
     in_kit = f", in kit {piece.body['kit']}" if piece.body["kit"] else ""
-    yield f"{piece.tag}  {piece.kind.name}: {piece.standing}{held}{in_kit}"
-    if piece.body["parts"]:
-        yield f"  holds     {', '.join(piece.body['parts'])}"
+    yield from plain_lines(f"{piece.tag}  {piece.kind.name}: {piece.standing}{held}{in_kit}")
     yield from plain_lines(f"{found.verdict.value.upper()}: {_meaning(found)}")
     yield from reason_lines(found)
     yield from told_lines(piece, units)

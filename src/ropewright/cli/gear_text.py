@@ -105,6 +105,8 @@ def told_lines(piece: Piece, units: UnitSystem) -> Iterator[str]:
     if told:
         yield from _wrapped("; ".join(told), "  told      ")
     body = piece.body
+    if body["parts"]:
+        yield from _wrapped(", ".join(body["parts"]), "  holds     ")
     if piece.kind.in_chain:
         sun = "?" if body["sun_s"] is None else f"{body['sun_s'] / 3600:.0f} h"
         untold = f" and {body['days_out']} days out with no hours told" if body["days_out"] else ""
