@@ -33,7 +33,7 @@ from ropewright.job.rig import Rig, rigs_of
 from ropewright.job.setting import answers_at, moving_refusal, use_of
 from ropewright.job.work import Work, surroundings
 
-__all__ = ["assess", "assess_as_set", "drawing_of"]
+__all__ = ["Worked", "assess", "assess_as_set", "drawing_of", "worked_out"]
 
 Floats = NDArray[np.float64]
 Report = Callable[[str, float], None]
@@ -42,7 +42,7 @@ _ZONES = (Zone.RESTRAINED, Zone.CAUGHT, Zone.NOT_HELD, Zone.OUT_OF_REACH)
 
 
 @dataclass(frozen=True)
-class _Worked:
+class Worked:
     """One worker's falls with the answers asked of them."""
 
     rig: Rig
@@ -94,6 +94,22 @@ def _mended(whole: Assessment, job: Job, work: Work, stops: Mapping[str, Stops],
     return with_remedies(whole, stops, again)
 
 
+def worked_out(job: Job, work: Work) -> tuple[Worked, ...]:
+    """Falls of every worker over every edge point, with lines as they are set: what a drawing shows while it changes.
+
+    Parameters
+    ----------
+    job : Job
+    work : Work
+        What was worked out before on the same roof is used again.
+
+    Notes
+    -----
+    Nothing is followed in three dimensions, no mend is looked for, and nothing but falls is asked about.
+    """
+    return tuple(_work_out(job, work, rig) for rig in rigs_of(job))
+
+
 def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:
     """Return what one worker's draws are made of: their falls over every edge point, and the room below."""
     falls, _, clear = answers_at(job, work, rig)
@@ -115,7 +131,7 @@ def assess_as_set(job: Job, work: Work) -> Assessment:
 def _assess(job: Job, work: Work, report: Report, *, moving: bool) -> Assessment:
     """Everything asked of a job; `moving`: with its falls followed in three dimensions, which takes longest."""
     rigs = rigs_of(job)
-    worked: list[_Worked] = []
+    worked: list[Worked] = []
     for number, rig in enumerate(rigs):
         report(f"falls of {rig.worker.name}", 0.1 + 0.4 * number / max(len(rigs), 1))
         worked.append(_work_out(job, work, rig))
@@ -155,7 +171,7 @@ def _unlike(findings: Iterable[Finding]) -> Iterator[Finding]:
             yield finding
 
 
-def _all_findings(job: Job, work: Work, worked: list[_Worked]) -> Iterator[Finding]:
+def _all_findings(job: Job, work: Work, worked: list[Worked]) -> Iterator[Finding]:
     for one in worked:
         yield one.reach
         for answer in one.answers:
@@ -188,7 +204,7 @@ def _stops(job: Job, work: Work, rig: Rig) -> Stops:
     return replace(found, all=longest_not_refused(refused, nearest, found.all, job.units))
 
 
-def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
+def _work_out(job: Job, work: Work, rig: Rig) -> Worked:
     edges, over = work.edges(job), work.over(job, rig)
     falls, answers, clear = answers_at(job, work, rig)
     ruled = list(ruling(answers, falls.geometry.reached))
@@ -222,7 +238,7 @@ def _work_out(job: Job, work: Work, rig: Rig) -> _Worked:
     )
     reach = reach_finding(job, rig, edges, over, falls)
     asked = Asked(job, rig, edges, over, falls, clear)
-    return _Worked(rig, falls, answers, reach, shown, _zones(job, work, rig, shown), asked)
+    return Worked(rig, falls, answers, reach, shown, _zones(job, work, rig, shown), asked)
 
 
 def _zones(job: Job, work: Work, rig: Rig, shown: EdgeField) -> ZoneField:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ropewright.arrest.catch import catch
 from ropewright.arrest.motion import Motions, Outcome, motion
+from ropewright.arrest.motion_history import MotionHistory, motion_history
 from ropewright.arrest.motion_launch import Body, Launch
 from ropewright.arrest.motion_scene import Scene
 from ropewright.arrest.parts import GRAVITY, Chain, effective_length
@@ -30,7 +31,7 @@ from ropewright.job.sliding import friction_on_roof
 from ropewright.roof.path import TautPaths
 from ropewright.roof.surface import Roof
 
-__all__ = ["FORCE", "SLIDE", "Followed", "follow_falls", "rim_within"]
+__all__ = ["FORCE", "SLIDE", "Followed", "fall_at", "follow_falls", "rim_within"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -107,15 +108,62 @@ def follow_falls(
     reached = over if len(over) else reached
     if not len(reached):
         return ()
-    line = asked.rig.line
-    gives = line.lanyard.absorber.length.high if line.lanyard.absorber else 0.0
-    within = line.reach + asked.rig.lock.high + asked.rig.slip.high + gives + _STRETCH
-    scene = scene_of(rim(within), around)
+    scene = scene_of(rim(_within(asked)), around)
     begun = _start(asked)
     return (
         _for_force(asked, scene, around, begun, reached, paths()),
         _for_swing(asked, scene, around, begun, reached, paths()),
     )
+
+
+def fall_at(
+    asked: Asked, paths: Callable[[], TautPaths], rim: Callable[[float], Rim], around: Surroundings, i: int
+) -> MotionHistory:
+    """Fall over one edge point in time, at likely inputs: what is shown to a person, not what is judged.
+
+    Parameters
+    ----------
+    asked, paths, rim, around
+        As `follow_falls`.
+    i : int
+        Index of the edge point.
+
+    Returns
+    -------
+    MotionHistory
+
+    Raises
+    ------
+    ValueError
+        If the point is not reached, or nothing stops the fall there.
+    CatchError
+        If its energy does not balance.
+    """
+    if not (asked.falls.geometry.reached[i] and asked.falls.solved[i]):
+        raise ValueError("nobody falls there, or nothing stops them")
+    rig, at = asked.rig, np.array([i])
+    scene, begun, mu = scene_of(rim(_within(asked)), around), _start(asked), rig.friction.likely
+    launch = _launch(asked, scene, begun, at, mu, paths())
+    length = float(np.broadcast_to(np.asarray(launch.length, float), 1)[0])
+    return motion_history(scene, launch, _likely_chain(rig, length), body=_body(asked), duration=_SWING_TIME)
+
+
+def _within(asked: Asked) -> float:
+    """How far from the anchor a body can come, rope, gear and stretch counted. [m]"""
+    line = asked.rig.line
+    gives = line.lanyard.absorber.length.high if line.lanyard.absorber else 0.0
+    return line.reach + asked.rig.lock.high + asked.rig.slip.high + gives + _STRETCH
+
+
+def _likely_chain(rig: Rig, length: float) -> Chain:
+    parts = parts_of(rig)
+    return Chain(
+        mass=parts.mass.likely, free_fall=0.0,
+        stiffness=parts.modulus.likely / max(length - rig.line.lanyard.length, 0.3),
+        grab_lock=parts.grab_lock.likely + extra_slide(rig).likely, absorber_force=parts.absorber_force.likely,
+        absorber_length=parts.absorber_length.likely, grab_slip_force=parts.grab_slip_force.likely,
+        grab_slip_length=parts.grab_slip_length.likely, lanyard_stiffness=_WEBBING,
+    )  # fmt: skip
 
 
 def rim_within(roof: Roof, paths: TautPaths, within: float) -> Rim:

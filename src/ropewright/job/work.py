@@ -35,6 +35,7 @@ from ropewright.roof.path import TautPaths
 from ropewright.roof.solid import RoofSolid
 
 if TYPE_CHECKING:
+    from ropewright.arrest.motion_history import MotionHistory
     from ropewright.arrest.rim import Rim
     from ropewright.job.edge_answer import Asked
     from ropewright.job.motions import Followed
@@ -46,6 +47,10 @@ _T = TypeVar("_T")
 
 #: Zones inside the roof are drawn no finer than this. [m]
 _LEAST_GRID = 0.2
+
+
+#: Heads of the keys under which stands what no anchor has a part in.
+_OF_ROOFS = frozenset({"name", "edges", "solid", "lower roof", "slide lines", "below", "floors", "grid"})
 
 
 def surroundings(job: Job) -> Surroundings:
@@ -83,6 +88,11 @@ class Work:
             return json.dumps(told, sort_keys=True, default=str) if told else str(id(job.roof))
 
         return self._once(("name", id(job)), name)
+
+    def of_roofs(self) -> Work:
+        """What was worked out of roofs alone, without anchors: for whoever moves an anchor again and again."""
+        kept = {key: value for key, value in self._kept.items() if key[0] in _OF_ROOFS}
+        return Work(kept, _jobs=list(self._jobs))
 
     def edges(self, job: Job) -> EdgePoints:
         """Points on every edge that nobody is kept from by a guard."""
@@ -149,13 +159,29 @@ class Work:
 
     def followed(self, asked: Asked) -> tuple[Followed, ...]:
         """Falls of one worker in three dimensions; see `ropewright.job.motions.follow_falls`."""
-        from ropewright.job.motions import follow_falls, rim_within  # most that is asked of a job needs none of it
+        from ropewright.job.motions import follow_falls  # most that is asked of a job needs none of it
 
         job, rig = asked.job, asked.rig
         site = json.dumps(job.raw["site"], sort_keys=True, default=str) if "site" in job.raw else str(id(job.site))
         limits = (job.d_ring_shift, job.slide_friction, job.clearance_margin, job.pack.id)
         alike = repr((replace(rig.worker, name="", line=""), replace(rig.line, name="", anchor="")))  # but for names
         key = ("followed", id(asked.edges), alike, *rig.anchor.point.tolist(), site, limits)
+
+        def follow() -> tuple[Followed, ...]:
+            return follow_falls(asked, lambda: self.paths(job, rig), self._rim_of(job, rig), surroundings(job))
+
+        return self._once(key, follow)
+
+    def fall_at(self, asked: Asked, i: int) -> MotionHistory:
+        """Fall of one worker over one edge point in time; see `ropewright.job.motions.fall_at`."""
+        from ropewright.job.motions import fall_at
+
+        job, rig = asked.job, asked.rig
+        return fall_at(asked, lambda: self.paths(job, rig), self._rim_of(job, rig), surroundings(job), i)
+
+    def _rim_of(self, job: Job, rig: Rig) -> Callable[[float], Rim]:
+        """From how far the rope may reach to the roof's rim with the ropes of the rig's anchor."""
+        from ropewright.job.motions import rim_within
 
         def rim(within: float) -> Rim:
             known = ("rim", self._roof(job), *rig.anchor.point.tolist())
@@ -164,7 +190,7 @@ class Work:
                 kept = self._rims[known] = within, rim_within(job.roof, self.paths(job, rig), within)
             return kept[1]
 
-        return self._once(key, lambda: follow_falls(asked, lambda: self.paths(job, rig), rim, surroundings(job)))
+        return rim
 
     def below(self, job: Job) -> Below:
         """What lies below each edge point."""

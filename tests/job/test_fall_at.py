@@ -1,0 +1,63 @@
+"""One fall shown in time: the same law as the catch that was judged, and no fall where nobody falls."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from ropewright.arrest.motion_history import MotionPhase
+from ropewright.job import read_job
+from ropewright.job.assess import worked_out
+from ropewright.job.work import Work
+
+EXAMPLE = Path(__file__).parents[2] / "examples/gable-house.toml"
+
+
+@pytest.fixture(scope="module")
+def shown():
+    job, work = read_job(EXAMPLE), Work()
+    return job, work, worked_out(job, work)
+
+
+def test_fall_begins_at_its_edge_and_ends_lower(shown):
+    _, work, worked = shown
+    one = worked[0]
+    i = int(np.flatnonzero(one.field.reached)[0])
+    fall = work.fall_at(one.asked, i)
+    assert np.hypot(*(fall.place[0] - one.field.points[i])[:2]) < 0.2
+    assert fall.place[:, 2].min() < one.field.points[i, 2]
+    assert MotionPhase.CATCH in fall.phase
+
+
+def test_greatest_force_lies_within_the_spread_that_was_judged_where_swing_adds_little(shown):
+    """The catch in three dimensions and the plumb one are the same law (docs/derivations-motion.md)."""
+    _, work, worked = shown
+    one = worked[0]
+    i = int(np.flatnonzero(one.field.reached)[0])
+    fall = work.fall_at(one.asked, i)
+    assert 0.8 * one.field.force_low[i] <= fall.force.max() <= 1.2 * one.field.force_high[i]
+
+
+def test_where_nobody_falls_there_is_no_fall(shown):
+    _, work, worked = shown
+    one = worked[0]
+    i = int(np.flatnonzero(~one.field.reached)[0])
+    with pytest.raises(ValueError, match="nobody falls there"):
+        work.fall_at(one.asked, i)
+
+
+def test_work_of_roofs_alone_gives_the_same_falls(shown):
+    job, work, worked = shown
+    again = worked_out(job, work.of_roofs())
+    for one, other in zip(worked, again, strict=True):
+        assert one.field.verdict == other.field.verdict
+        np.testing.assert_array_equal(one.field.taut, other.field.taut)
+
+
+def test_work_of_roofs_alone_forgets_anchors(shown):
+    _, work, _ = shown
+    heads = {key[0] for key in work.of_roofs()._kept}
+    assert "paths" not in heads
+    assert "solid" in heads
