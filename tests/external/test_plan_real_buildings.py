@@ -144,6 +144,7 @@ def test_free_fall_is_slack_and_d_ring_height_where_the_rope_meets_an_eave_squar
     field = assessment.fields[0]
     held = 1.4 + STOP + LANYARD - field.taut + 0.1
     near = field.reached & (field.taut < STOP + LANYARD - 1.5)
+    near &= field.needed_book > 0  # over a step to a lower roof the fall is free to its foot at most
     assert near.any()
     assert (field.free_fall[near] >= held[near] - 1e-3).all()
     eaves = {edge.name for edge in assessment.job.roof.edges if edge.type is EdgeType.EAVE}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,14 +11,13 @@ from ropewright.errors import RoofError
 from ropewright.job.reading import Table
 from ropewright.quantity import Dimension
 from ropewright.roof.surface import Roof
+from ropewright.roof.told_sides import COURTYARD_KINDS, SIDE_KINDS, ToldSides, misplaced_on_side, roof_of_sides
 
-__all__ = ["FORMS", "OUTLINE_FIELDS", "SIDE_KINDS", "Outlined", "outlined_roof"]
+__all__ = ["FORMS", "OUTLINE_FIELDS", "Outlined", "outlined_roof"]
 
 Points = NDArray[np.float64]
 
 FORMS = ("flat", "shed", "gable", "hip")
-#: What a side can be: `hip` and `shed` slope; a `shed` side is one whose slope rises to a wall across from it.
-SIDE_KINDS = ("hip", "gable", "half-hip", "shed", "wall")
 #: Fields of a roof from an outline.
 OUTLINE_FIELDS = (
     *("form", "outline", "size", "corner", "eave_height", "pitch", "pitches", "gable_sides", "high_side", "overhang"),
@@ -27,20 +26,6 @@ OUTLINE_FIELDS = (
 
 _PITCHES = (0.0, 85.0)
 _OVERHANGS = (0.0, 3.0)
-
-
-@dataclass
-class _Sides:
-    """What the tables of single sides say, by the number of the side from 0."""
-
-    kinds: dict[int, str] = field(default_factory=dict)
-    pitches: dict[int, float] = field(default_factory=dict)
-    overhangs: dict[int, float] = field(default_factory=dict)
-    half_hips: dict[int, float] = field(default_factory=dict)
-
-    def of(self, *kinds: str) -> list[int]:
-        """Sides of some kinds."""
-        return [side for side, kind in self.kinds.items() if kind in kinds]
 
 
 @dataclass(frozen=True)
@@ -64,8 +49,6 @@ def outlined_roof(table: Table) -> Outlined | None:
     RoofError
         If no roof can stand on what was read; its field is one of the table's.
     """
-    from ropewright.roof.outline import roof_from_outline
-
     before = len(table.faults.found)
     form = table.choice("form", FORMS)
     outline = _outline(table)
@@ -83,20 +66,18 @@ def outlined_roof(table: Table) -> Outlined | None:
     _refuse_two_ends(table, gables or [])
     if len(table.faults.found) > before or outline is None or eave is None or pitches is None or gables is None:
         return None
-    gables += told.of("gable")
     try:
-        roof = roof_from_outline(
+        roof = roof_of_sides(
             outline,
-            form="gable" if told.of("gable") and form == "hip" else form,
+            told,
+            form=form,
             pitches=pitches,
             eave_height=eave,
-            overhang=[told.overhangs.get(side, overhang) for side in range(count)] if told.overhangs else overhang,
-            gable_sides=sorted(set(gables)),
+            overhang=overhang,
+            gable_sides=gables,
             high_side=high_side,
             holes=whole,
-            hip_sides=told.of("hip", "shed"),
-            wall_sides=[] if form in ("flat", "shed") else told.of("wall"),
-            half_hips=told.half_hips,
+            count=count,
         )
     except RoofError as error:
         raise _as_written(table, error) from error
@@ -161,7 +142,7 @@ class _Courtyard:
 
 
 def _courtyard(table: Table) -> _Courtyard | None:
-    kind = table.choice("kind", ("hip", "wall"), default="hip")
+    kind = table.choice("kind", COURTYARD_KINDS, default="hip")
     overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS)
     ring = _area(table)
     table.close()
@@ -190,9 +171,9 @@ def _area(table: Table) -> Points | None:
 # what stands over the sides ----------------------------------------------------------------------------------------
 
 
-def _of_courtyards(holes: list[_Courtyard], first: int) -> _Sides:
+def _of_courtyards(holes: list[_Courtyard], first: int) -> ToldSides:
     """What courtyards say of all their sides."""
-    told = _Sides()
+    told = ToldSides()
     for hole in holes:
         sides = range(first, first + len(hole.ring))
         first += len(hole.ring)
@@ -203,7 +184,7 @@ def _of_courtyards(holes: list[_Courtyard], first: int) -> _Sides:
     return told
 
 
-def _sides_told(table: Table, form: str, count: int, told: _Sides) -> None:
+def _sides_told(table: Table, form: str, count: int, told: ToldSides) -> None:
     """Read the tables of single sides; each speaks of another side."""
     seen = set[int]()
     for one in table.tables("side"):
@@ -218,39 +199,25 @@ def _sides_told(table: Table, form: str, count: int, told: _Sides) -> None:
         _read_side(one, form, side, told)
 
 
-def _read_side(table: Table, form: str, side: int, told: _Sides) -> None:
+def _read_side(table: Table, form: str, side: int, told: ToldSides) -> None:
     kind = table.choice("kind", SIDE_KINDS) if table.get("kind") is not None else ""
     pitch = table.quantity("pitch", Dimension.ANGLE, _PITCHES)
     overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS)
     start = table.quantity("hip_from", Dimension.LENGTH, (0.01, 50.0), required=kind == "half-hip")
-    if form in ("flat", "shed"):
-        for key in ("kind", "pitch"):
-            if table.raw.get(key) is not None:
-                wanted = f"leave it out: a {form} roof has one slope; form = 'hip' lets each side be told"
-                table.fault(key, table.raw[key], wanted)
-    elif kind in ("gable", "wall") and pitch is not None:
-        table.fault("pitch", table.raw["pitch"], f"leave it out: nothing slopes over a {kind}")
-    if start is not None and kind != "half-hip":
-        table.fault("hip_from", table.raw["hip_from"], "give it only with kind = 'half-hip'")
+    given = [key for key in ("kind", "pitch", "hip_from") if table.raw.get(key) is not None]
+    for key, wanted in misplaced_on_side(form, kind, given):
+        table.fault(key, table.raw[key], wanted)
     table.close()
-    if kind:
-        told.kinds[side] = kind
-    if pitch is not None:
-        told.pitches[side] = pitch
-    if overhang is not None:
-        told.overhangs[side] = overhang
-    if start is not None:
-        told.half_hips[side] = start
+    told.tell(side, kind, pitch, overhang, start)
 
 
-def _pitches(table: Table, form: str, sides: int, told: _Sides) -> list[float] | None:
+def _pitches(table: Table, form: str, sides: int, told: ToldSides) -> list[float] | None:
     """Pitch of each side in degrees; a flat roof has none unless it is given."""
     many = table.get("pitches")
     if many is None or table.get("pitch") is not None:
         if many is not None:
             table.fault("pitches", "both 'pitch' and 'pitches'", "give 'pitch' for all sides or 'pitches' for each")
-        plumb = len(told.of("gable", "wall"))
-        is_told = sides > 0 and len(told.pitches) + plumb == sides
+        is_told = sides > 0 and len(told.pitches) + len(told.plumb) == sides
         pitch = table.quantity("pitch", Dimension.ANGLE, _PITCHES, required=form != "flat" and not is_told)
         if pitch is None and form != "flat" and not is_told:
             return None
