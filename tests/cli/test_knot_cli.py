@@ -58,6 +58,12 @@ def test_an_end_is_drawn_where_there_is_something_to_draw(tmp_path: Path) -> Non
     assert "leave it out" in refused.stderr
 
 
+def test_a_name_that_is_none_offers_knots_and_ends_that_are_none() -> None:
+    said = run("zzz", "--diameter", "11 mm").stderr
+    assert "'bowline'" in said
+    assert "'eye splice'" in said
+
+
 def test_rules_stand_before_any_number() -> None:
     shown = run("prusik", "--diameter", "8 mm").stdout
     assert shown.index("70 %") < shown.index("Rope in the knot")

@@ -68,10 +68,11 @@ def test_piece_far_from_the_rest_is_counted_and_named() -> None:
         (("31.2",), (), "--break: got '31.2'"),
         (("0 kN", "31 kN"), (), "--break: got '0 kN'"),
         (("31 kN", "31 kg"), (), "--break: got '31 kg'"),
+        (("31 MN",), (), "--break: got '31 MN'"),
         (("31 kN",), ("--coverage", "1"), "--coverage: got '1'"),
         (("31 kN",), ("--confidence", "0"), "--confidence: got '0'"),
     ],
-    ids=["no unit", "nought", "a mass", "all of it", "no confidence"],
+    ids=["no unit", "nought", "a mass", "too much", "all of it", "no confidence"],
 )
 def test_wrong_input_is_named(loads: tuple[str, ...], options: tuple[str, ...], told: str) -> None:
     result = batch(*loads, options=options)

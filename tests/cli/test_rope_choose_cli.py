@@ -52,6 +52,10 @@ def test_every_answer_carries_reason_source_and_grade() -> None:
         (("--diameter", "11 mm", "--strength", "30 kN"), "one fibre, construction and stretch class"),
         (("--diameter", "11 mm", "--fibre", "polyestre"), "did you mean 'polyester'"),
         (("--diameter", "11"), "--diameter"),
+        (("--diameter", "900 m"), "from 3 mm to 60 mm"),
+        (("--diameter", "11 mm", "--fibre", "steel"), "--fibre: got 'steel'"),
+        (("--diameter", "11 mm", "--construction", "woven"), "--construction: got 'woven'"),
+        (("--diameter", "11 mm", "--strength", "30 kN"), "--strength: got '30 kN'"),
     ],
 )
 def test_fault_says_what_would_be_right(options: tuple[str, ...], text: str) -> None:

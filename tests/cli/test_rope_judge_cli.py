@@ -136,3 +136,19 @@ def test_each_step_tells_what_is_left_and_how_it_was_worked_out() -> None:
         assert step["formula"] == "S = S0 x k"
         assert {"s0_n", "k"} <= step["inputs"].keys()
     assert answer["strength_low_n"] == pytest.approx(left["low"])
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"--strength": "1e30 kN"}, "--strength: got '1e30 kN'; give at most"),
+        ({"--strength": "30 MN"}, "--strength"),
+        ({"--bend-ratio": "0"}, "--bend-ratio: got '0'; give more than 0"),
+        ({"--rules": "nowhere"}, "the packs are"),
+    ],
+)
+def test_what_can_t_be_meant_is_refused_and_never_judged(changes: dict[str, str | None], says: str) -> None:
+    result = judge(changes)
+    assert result.exit_code == 2
+    assert says in result.stderr
+    assert result.stdout == ""

@@ -12,9 +12,11 @@ import click
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option
+from ropewright.errors import InputError
 from ropewright.quantity import Dimension, UnitSystem
 
 if TYPE_CHECKING:
+    from ropewright.rope.knots import Knot
     from ropewright.rope.termination import Termination
 
 __all__ = ["knot"]
@@ -39,12 +41,12 @@ def knot(name: str, *, units: str, as_json: bool, svg: Path | None, pdf: Path | 
     Exit status: 0 worked out; 2 the input can't be used.
     """
     from ropewright.cli import knot_text
-    from ropewright.rope.knots import find_knot, tie
+    from ropewright.rope.knots import tie
     from ropewright.rope.made_ends import find_made_end, made_end
 
     reader, shown = OptionReader(texts), UnitSystem(units)
     made = find_made_end(name, "NAME")
-    asked = None if made else reader.read(name, "NAME", find_knot, None)
+    asked = None if made else reader.read(name, "NAME", _find, None)
     diameter = reader.one("diameter", positive(Dimension.LENGTH), 1.0)
     loop = reader.one("loop", positive(Dimension.LENGTH), None)
     if not reader.faults and diameter > 0.2:
@@ -69,6 +71,18 @@ def knot(name: str, *, units: str, as_json: bool, svg: Path | None, pdf: Path | 
 
     write_drawing(draw, f"How to tie: {tied.knot.name}", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(knot_text.document(tied), indent=2) if as_json else knot_text.text(tied, shown))
+
+
+def _find(text: str, field: str) -> Knot:
+    """Knot of a name; the fault also names the ends that are no knots."""
+    from ropewright.rope.knots import find_knot
+    from ropewright.rope.made_ends import made_end_names
+
+    try:
+        return find_knot(text, field)
+    except InputError as fault:
+        others = ", ".join(map(repr, made_end_names()))
+        raise InputError(field, text, f"{fault.expected}; or, of ends that are no knots: {others}") from fault
 
 
 def _scheme(made: Termination) -> str:

@@ -135,6 +135,8 @@ def range_of(dimension: Dimension) -> Parse[Range]:
         value = parse_range(text, dimension, field)
         if value.low < 0:
             raise InputError(field, text, "give 0 or more")
+        if value.high > _LIMITS.get(dimension, 1e9):
+            raise InputError(field, text, f"give at most {_LIMITS.get(dimension, 1e9):g} {dimension.si_unit}")
         return value
 
     return parse

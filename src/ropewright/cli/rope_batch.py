@@ -13,6 +13,7 @@ from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option
+from ropewright.cli.rope_options import rope_strength
 from ropewright.quantity import Dimension, UnitSystem, parse_quantity, show
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def batch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **te
     from ropewright.rope.batch import batch_test
 
     reader = OptionReader(texts)
-    breaks = reader.many("break", positive(Dimension.FORCE))
+    breaks = reader.many("break", _load)
     coverage = reader.one("coverage", _share, 0.99)
     confidence = reader.one("confidence", _share, 0.95)
     reader.done("the batch can't be worked out")
@@ -55,6 +56,13 @@ def batch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **te
 
     write_drawing(draw, "Break tests of one batch", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(_answer(test), indent=2) if as_json else "\n".join(_lines(test, shown)))
+
+
+def _load(text: str, field: str) -> float:
+    """One break load; as of a rope's strength, kN for N is a slip of the pen."""
+    value = positive(Dimension.FORCE)(text, field)
+    rope_strength(text, field)
+    return value
 
 
 def _share(text: str, field: str) -> float:

@@ -18,16 +18,15 @@ from ropewright.cli.options import (
     json_option,
     positive,
     quantity_option,
-    range_of,
     signed,
     units_option,
 )
-from ropewright.cli.rope_options import trade_word
+from ropewright.cli.rope_options import rope_diameter, rope_strength, trade_word
 from ropewright.errors import InputError
 from ropewright.quantity import Dimension, UnitSystem, show
 
 if TYPE_CHECKING:
-    from ropewright.rope.choose import Choice, Setting
+    from ropewright.rope.choose import Choice, Kind, Setting
     from ropewright.rope.tables import Figure
     from ropewright.rope.today import RuleFigure
 
@@ -76,7 +75,6 @@ def choose(
     Exit status 0 only where one of them is fit.
     """
     from ropewright.rope.choose import choose as compare
-    from ropewright.rope.choose import generic_kinds
     from ropewright.rules import load_pack
     from ropewright.rules.line_figures import figures_asked
 
@@ -85,8 +83,11 @@ def choose(
     setting = _setting(reader, texts, needed)
     strength = _own_strength(reader, texts)
     length = reader.one("length", positive(Dimension.LENGTH), None)
+    kinds = _kinds(reader, fibres)
+    if strength is not None and len(kinds) > 1:
+        expected = "give one fibre, construction and stretch class with it: it is of one own rope"
+        reader.refuse("strength", expected, value=texts["strength"])
     reader.done("the ropes can't be compared")
-    kinds = generic_kinds(fibres, texts["construction"], texts["stretch"])
     choices, shown = compare(kinds, setting, strength=strength), UnitSystem(units)
 
     def draw() -> str:
@@ -118,7 +119,7 @@ def _setting(reader: OptionReader, texts: dict[str, Any], needed: RuleFigure | N
             expected = f"give one of {', '.join(map(repr, CHEMICALS))}"
             reader.faults.append(InputError("--chemical", chemical, expected))
     return Setting(
-        diameter=reader.one("diameter", positive(Dimension.LENGTH), 1.0),
+        diameter=reader.one("diameter", rope_diameter, 0.011),
         use="vertical lifeline" if texts["use"] == "lifeline" else "lanyard",
         grab=None if least is None or most is None else (least, most),
         needed=needed,
@@ -131,6 +132,16 @@ def _setting(reader: OptionReader, texts: dict[str, Any], needed: RuleFigure | N
     )
 
 
+def _kinds(reader: OptionReader, fibres: tuple[str, ...]) -> list[Kind]:
+    """Kinds of rope that are compared; a word that is not known is kept as a fault."""
+    from ropewright.rope import canonical_construction, canonical_fibre, canonical_stretch
+    from ropewright.rope.choose import generic_kinds
+
+    words = [reader.read(fibre, "--fibre", canonical_fibre, "unknown") for fibre in fibres]
+    made = reader.one("construction", canonical_construction, None)
+    return generic_kinds(words, made, reader.one("stretch", canonical_stretch, None))
+
+
 def _own_strength(reader: OptionReader, texts: dict[str, Any]) -> Figure | None:
     """Minimum of an own rope by its data sheet; an average, or what nobody names, is taken down and settles nothing."""
     from ropewright.findings import Source, SourceStatus
@@ -139,7 +150,7 @@ def _own_strength(reader: OptionReader, texts: dict[str, Any]) -> Figure | None:
     from ropewright.rope.losses import basis_loss
     from ropewright.rope.tables import Figure
 
-    told = reader.one("strength", range_of(Dimension.FORCE), None)
+    told = reader.one("strength", rope_strength, None)
     basis = trade_word(reader, texts, "basis", canonical_basis)
     if told is None:
         return None

@@ -13,8 +13,15 @@ import click
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
-from ropewright.cli.options import OptionReader, json_option, quantity_option, range_of, units_option, zero_or_more
-from ropewright.cli.rope_options import trade_word
+from ropewright.cli.options import (
+    OptionReader,
+    json_option,
+    positive,
+    quantity_option,
+    units_option,
+    zero_or_more,
+)
+from ropewright.cli.rope_options import rope_strength, trade_word
 from ropewright.errors import InputError
 from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, show
 
@@ -80,9 +87,9 @@ def judge(
     from ropewright.rules.line_figures import figures_asked, working_load_by
 
     reader = OptionReader(texts)
-    strength = reader.one("strength", range_of(Dimension.FORCE), Range.exact(1.0))
+    strength = reader.one("strength", rope_strength, Range.exact(1.0))
     words = _words(reader, texts)
-    bend_ratio = reader.one("bend_ratio", zero_or_more(Dimension.RATIO), None)
+    bend_ratio = reader.one("bend_ratio", positive(Dimension.RATIO), None)
     service = _service(reader)
     pack = load_pack(rules)
     line, knotted = figures_asked(pack, words["termination"])

@@ -7,10 +7,11 @@ from typing import Any
 
 import click
 
-from ropewright.cli.options import OptionReader, quantity_option
+from ropewright.cli.options import OptionReader, positive, quantity_option, range_of
 from ropewright.errors import InputError
+from ropewright.quantity import Dimension, Range
 
-__all__ = ["rope_kind_options", "trade_word"]
+__all__ = ["rope_diameter", "rope_kind_options", "rope_strength", "trade_word"]
 
 
 def rope_kind_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -25,6 +26,34 @@ def rope_kind_options(command: Callable[..., Any]) -> Callable[..., Any]:
     for option in reversed(options):
         command = option(command)
     return command
+
+
+def rope_diameter(text: str, field: str) -> float:
+    """Diameter of a rope that a person works with. [m]
+
+    Raises
+    ------
+    InputError
+        If it is none.
+    """
+    value = positive(Dimension.LENGTH)(text, field)
+    if not 0.003 <= value <= 0.06:
+        raise InputError(field, text, "give a diameter from 3 mm to 60 mm (1/8 in to 2-3/8 in)")
+    return value
+
+
+def rope_strength(text: str, field: str) -> Range:
+    """Strength of a rope, a value or a range, between the ends at which it can be meant at all. [N]
+
+    Raises
+    ------
+    InputError
+        If it is none.
+    """
+    value = range_of(Dimension.FORCE)(text, field)
+    if not 10.0 <= value.low <= value.high <= 1e6:
+        raise InputError(field, text, "give a strength from 10 N to 1,000 kN (2.3 lbf to 224,000 lbf)")
+    return value
 
 
 def trade_word(

@@ -13,8 +13,7 @@ from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, range_of, units_option
-from ropewright.cli.rope_options import rope_kind_options, trade_word
-from ropewright.errors import InputError
+from ropewright.cli.rope_options import rope_diameter, rope_kind_options, rope_strength, trade_word
 from ropewright.quantity import Dimension, Range, UnitSystem, show
 
 if TYPE_CHECKING:
@@ -50,8 +49,8 @@ def stretch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **
     construction = trade_word(reader, texts, "construction", canonical_construction)
     gives = trade_word(reader, texts, "stretch", canonical_stretch)
     trade_word(reader, texts, "condition", lambda text, field: str(read_condition(text, field)))
-    diameter = reader.one("diameter", _diameter, 0.011)
-    strength = reader.one("strength", range_of(Dimension.FORCE), None)
+    diameter = reader.one("diameter", rope_diameter, 0.011)
+    strength = reader.one("strength", rope_strength, None)
     given = reader.one("stiffness", range_of(Dimension.FORCE), None)
     length = reader.one("length", positive(Dimension.LENGTH), 1.0)
     mass = reader.one("mass", positive(Dimension.MASS), 1.0)
@@ -78,13 +77,6 @@ def stretch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **
 
     write_drawing(draw, "Stretch against rope out", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(_answer(table), indent=2) if as_json else "\n".join(_lines(table, shown)))
-
-
-def _diameter(text: str, field: str) -> float:
-    value = positive(Dimension.LENGTH)(text, field)
-    if not 0.003 <= value <= 0.06:
-        raise InputError(field, text, "give a diameter from 3 mm to 60 mm (1/8 in to 2-3/8 in)")
-    return value
 
 
 def _spread(name: str, spread: Range) -> dict[str, float]:
