@@ -46,6 +46,8 @@ def back_up(record: Ledger, path: Path) -> Head:
         _sync(path.parent)
     except OSError as error:
         raise FileError("backup", str(path), f"give a file that can be written: {error.strerror}") from error
+    except sqlite3.Error as error:
+        raise FileError("backup", str(path), f"give a file on a disk with room, of a whole record: {error}") from error
     finally:
         for left in path.parent.glob(f"{part.name}*"):
             left.unlink()
