@@ -131,6 +131,9 @@ def test_due_lists_overdue_first_with_why(shell: Shell) -> None:
     ]
     assert rows[0]["why"].startswith("every 30 days")
     assert [row["tag"] for row in shell.json("due", "--within", "1 year")["due"]] == ["H-001", "G-001", "R-001"]
+    first = shell.json("due", "--within", "1 year", "--limit", "1")
+    assert ([row["tag"] for row in first["due"]], first["more"]) == (["H-001"], True)
+    assert "MORE is due than these 1 pieces" in shell.done("due", "--within", "1 year", "--limit", "1")
 
 
 def test_nothing_due_is_said_and_a_record_that_is_not_there_is_no_empty_one(shell: Shell) -> None:

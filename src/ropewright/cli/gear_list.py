@@ -67,11 +67,17 @@ def list_gear(
 
 @click.command(epilog="Example: ropewright gear due --within 30d")
 @click.option("--within", default="30d", show_default=True, metavar="TIME", help="From today on: 30d, 6 weeks, 1 year.")
-@click.option("--limit", type=WholeNumber(1, 1_000_000), help="At most so many pieces.")
+@click.option(
+    "--limit",
+    type=WholeNumber(1, 1_000_000),
+    default=1000,
+    show_default=True,
+    help="At most so many pieces, those due first; what is left out is said.",
+)
 @json_option
 @click.pass_context
 @says_no
-def due(ctx: click.Context, /, *, within: str, limit: int | None, as_json: bool) -> None:
+def due(ctx: click.Context, /, *, within: str, limit: int, as_json: bool) -> None:
     """List what must be done soon, overdue first: inspect, retire, decide on what is quarantined.
 
     Gear is looked over before each use besides; no list replaces that.
@@ -84,14 +90,17 @@ def due(ctx: click.Context, /, *, within: str, limit: int | None, as_json: bool)
     now = today()
     last = after(now, read_span(within, "--within"))
     with open_store(ctx, create=False).read() as view:
-        pieces = [Piece(state) for state in view.states(FAMILY, due_by=last.isoformat(), limit=limit)]
+        states = view.states(FAMILY, due_by=last.isoformat(), limit=limit + 1)
         head = view.head()
+    pieces, more = [Piece(state) for state in states[:limit]], len(states) > limit
     rows = sorted(_rows(pieces, now, last), key=lambda row: (row["day"], row["tag"]))
     if as_json:
-        found = {"today": now.isoformat(), "until": last.isoformat(), "due": rows, "head": head_json(head)}
-        click.echo(as_json_text(found))
-    else:
-        click.echo("\n".join(_lines(rows)) if rows else f"nothing is due up to {last}")
+        span = {"today": now.isoformat(), "until": last.isoformat()}
+        click.echo(as_json_text({**span, "due": rows, "more": more, "head": head_json(head)}))
+        return
+    click.echo("\n".join(_lines(rows)) if rows else f"nothing is due up to {last}")
+    if more:
+        click.echo(f"MORE is due than these {limit} pieces: raise --limit, or shorten --within.")
 
 
 def _rows(pieces: Sequence[Piece], now: date, last: date) -> Iterator[dict[str, Any]]:
