@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from conftest import a_job
-from ropewright.findings import Verdict
+from ropewright.findings import Finding, Verdict
 from ropewright.job.area_model import Area
-from ropewright.job.layout_model import Bare, Layout, Placed, Setting, Wanted
+from ropewright.job.layout_model import Bare, Cut, Layout, Placed, Setting, Wanted
 from ropewright.job.layout_site import Places
 from ropewright.quantity import UnitSystem
 from ropewright.roof.height import grid_on
 from ropewright.sheets.layout_map import layout_map_svg
 from ropewright.sheets.layout_text import layout_text
-from ropewright.sheets.layout_words import anchor_place, bound_line, headline
+from ropewright.sheets.layout_words import anchor_place, bound_line, cuts_lines, headline, share_line
+from ropewright.sheets.paper import sheet_for
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -85,6 +87,46 @@ def test_everything_written_stays_on_the_sheet(anchors: int) -> None:
             assert 0 <= float(text.get("y") or 0) <= height
 
 
+@pytest.mark.parametrize("units", list(UnitSystem))
+def test_every_anchor_is_told_whole_however_many_there_are(units: UnitSystem) -> None:
+    """Lines hang on as far as they need, and the sheet grows: nothing is cut or left to another file."""
+    layout = a_layout(units, anchors=15, bare=0)
+    root = root_of(layout)
+    said = " ".join(words_of(root))
+    assert "…" not in said
+    for placed in layout.anchors:
+        assert anchor_place(layout.job, placed).removesuffix(", measured level") in said
+    (_, _, _, height), paper = map(float, (root.get("viewBox") or "").split()), sheet_for(units).height
+    assert height > paper
+
+
+def test_few_anchors_leave_the_sheet_as_it_is() -> None:
+    root = root_of(a_layout(anchors=2, bare=0))
+    assert (root.get("viewBox") or "").split()[-1] == f"{sheet_for(UnitSystem.METRIC).height:g}"
+
+
+def test_lines_of_the_foot_fit_the_sheet_in_wide_letters() -> None:
+    """DejaVu Sans, the widest of the fonts that a plain machine has; it comes with matplotlib."""
+    from matplotlib import get_data_path
+    from PIL import ImageFont
+
+    root = root_of(a_layout(anchors=6))
+    width = float((root.get("viewBox") or "").split()[2])
+    fonts = {
+        bold: ImageFont.truetype(f"{get_data_path()}/fonts/ttf/DejaVuSans{'-Bold' if bold else ''}.ttf", 1000)
+        for bold in (False, True)
+    }
+    rows = [text for text in root.iter(f"{SVG}text") if text.get("text-anchor") in (None, "start") and text.get("x")]
+    rows = [text for text in rows if text.get("transform") is None and (text.text or "").count(" ") > 5]
+    assert len(rows) > 10
+    for text in rows:
+        font = fonts[text.get("font-weight") == "600"]
+        assert (
+            float(text.get("x") or 0) + font.getlength(text.text or "") / 1000 * float(text.get("font-size") or 0)
+            <= width
+        )
+
+
 def test_every_anchor_has_its_sign_and_name() -> None:
     root = root_of(a_layout(anchors=3))
     said = " ".join(words_of(root))
@@ -118,10 +160,28 @@ def test_settings_are_rounded_down_and_swings_up() -> None:
     ],
 )
 def test_what_is_proven_is_said(change: dict[str, object], said: str) -> None:
-    from dataclasses import replace
-
     assert said in bound_line(replace(a_layout(), **change))  # type: ignore[arg-type]
 
 
 def test_one_anchor_is_one() -> None:
     assert headline(a_layout(anchors=1, bare=0)) == "1 new anchor: every place is covered."
+
+
+def test_what_was_left_out_and_what_the_proof_rests_on_is_said() -> None:
+    layout = a_layout(anchors=3)
+    assert list(cuts_lines(layout)) == []
+    finding = Finding("contact/w", "What is met?", Verdict.FAILS, "Meets a wall.")
+    cut = Cut(("Sam",), "ridge", layout.anchors[0].point, 5.0, 3.2, "the body would meet a wall", finding)
+    first, second = cuts_lines(replace(layout, cuts=(cut, cut), bound_uncut=2))
+    assert first.startswith("Left out: 1 line that would hold at every edge")
+    assert "(contact)" in first
+    assert "bound of 3" in second
+    assert "at least 2 are needed" in second
+    assert len(list(cuts_lines(replace(layout, cuts=(cut,), bound_uncut=3)))) == 1
+
+
+@pytest.mark.parametrize(("held", "said"), [(0.994, "99.4 %"), (0.95, "less than the 99 % asked for")])
+def test_the_share_of_draws_is_told_beside_what_was_asked(held: float, said: str) -> None:
+    layout = replace(a_layout(bare=0), share=held, wanted=Wanted(share=0.99))
+    assert said in share_line(layout)
+    assert layout.holds == (held >= 0.99)

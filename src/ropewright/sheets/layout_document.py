@@ -6,7 +6,7 @@ from typing import Any
 
 from ropewright import __version__
 from ropewright.findings.document import finding_document
-from ropewright.job.layout_model import Bare, Layout, Placed, Setting
+from ropewright.job.layout_model import Bare, Cut, Layout, Placed, Setting
 from ropewright.sheets.layout_text import STRUCTURE
 from ropewright.sheets.layout_words import anchor_place
 from ropewright.sheets.words import CAUTION
@@ -42,6 +42,8 @@ def layout_document(layout: Layout) -> dict[str, Any]:
         "count": layout.count,
         "bound": layout.bound,
         "proven": layout.proven,
+        "bound_uncut": layout.bound_uncut,
+        "cuts": [_cut(one) for one in layout.cuts],
         "anchors": [_placed(layout, one) for one in layout.anchors],
         "kept": [_placed(layout, one) for one in layout.kept],
         "uncovered": _uncovered(layout),
@@ -88,6 +90,18 @@ def _setting(one: Setting) -> dict[str, Any]:
         "verdict": one.verdict.value,
         "reason": one.reason,
         "places": one.places,
+    }
+
+
+def _cut(cut: Cut) -> dict[str, Any]:
+    return {
+        **_point(cut.point),
+        "on": cut.on,
+        "workers": list(cut.workers),
+        "refused_m": _number(cut.refused),
+        "longest_m": None if cut.longest is None else _number(cut.longest),
+        "why": cut.why,
+        "finding": finding_document(cut.finding),
     }
 
 

@@ -14,7 +14,7 @@ from ropewright.quantity import Dimension, show
 from ropewright.sheets import svg
 from ropewright.sheets.canvas import SMALL, Canvas
 from ropewright.sheets.labels import ON_LINE, Label, Labels, box_at
-from ropewright.sheets.layout_foot import Sign, draw_foot, foot_height
+from ropewright.sheets.layout_foot import Sign, draw_foot, foot_height, sheet_with_foot
 from ropewright.sheets.layout_words import anchor_place, bound_line, headline
 from ropewright.sheets.look import FONT, INK, PALE, PAPER, WHITE, Look, hatch_patterns, hatched
 from ropewright.sheets.map_openings import beside
@@ -70,8 +70,9 @@ def layout_map_svg(layout: Layout, *, ground: str = PAPER) -> str:
     str
         One user unit is 1 mm on the sheet. Equal for equal layouts.
     """
-    job, sheet = layout.job, sheet_for(layout.job.units)
-    foot = foot_height(layout, sheet, list(_signs(layout, ground)))
+    job, signs = layout.job, list(_signs(layout, ground))
+    sheet = sheet_with_foot(layout, sheet_for(job.units), signs)
+    foot = foot_height(layout, sheet, signs)
     frame = (1.5, 1.5, sheet.width - 1.5, sheet.height - foot - 1.5)
     canvas = Canvas(_plan(layout, frame), Labels(frame), job.units, ground)
     _draw(canvas, layout)
@@ -89,7 +90,7 @@ def layout_map_svg(layout: Layout, *, ground: str = PAPER) -> str:
         ),
         svg.rectangle((0, 0), sheet.width, sheet.height, fill=ground),
         canvas.drawn(),
-        draw_foot(layout, sheet, list(_signs(layout, ground)), canvas),
+        draw_foot(layout, sheet, signs, canvas),
         svg.rectangle((0.25, 0.25), sheet.width - 0.5, sheet.height - 0.5, fill="none", stroke=INK, stroke_width=0.5),
     ]
     return _document(body, sheet)

@@ -9,7 +9,15 @@ from pathlib import Path
 from ropewright.findings import Verdict
 from ropewright.job.layout_model import Layout, Placed
 from ropewright.quantity import Dimension, show
-from ropewright.sheets.layout_words import anchor_place, area_text, bound_line, headline, setting_words
+from ropewright.sheets.layout_words import (
+    anchor_place,
+    area_text,
+    bound_line,
+    cuts_lines,
+    headline,
+    setting_words,
+    share_line,
+)
 from ropewright.sheets.words import ANSWERS, CAUTION
 
 __all__ = ["STRUCTURE", "layout_text"]
@@ -57,6 +65,7 @@ def _wrapped(line: str, width: int) -> list[str]:
 def _proof(layout: Layout) -> Iterator[str]:
     job, places = layout.job, layout.places
     yield bound_line(layout)
+    yield from cuts_lines(layout)
     spacing = show(layout.wanted.spacing or job.anchor_plan.spacing, Dimension.LENGTH, job.units)
     step = show(places.step, Dimension.LENGTH, job.units)
     yield (
@@ -64,8 +73,7 @@ def _proof(layout: Layout) -> Iterator[str]:
         f"{len(places.points)} places to cover, {step} apart, in {', '.join(area.name for area in places.areas)}."
     )
     if layout.share is not None:
-        share = show(layout.share, Dimension.RATIO, job.units)
-        yield f"The whole layout holds in {share} of {layout.wanted.draws} draws of what is in doubt."
+        yield share_line(layout)
 
 
 def _anchor(layout: Layout, placed: Placed) -> Iterator[str]:

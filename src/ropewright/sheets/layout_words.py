@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,10 +14,21 @@ from ropewright.quantity import Dimension, show
 from ropewright.roof import Edge, EdgeType
 from ropewright.sheets.canvas import length_text
 
-__all__ = ["anchor_place", "area_text", "bound_line", "headline", "setting_words"]
+__all__ = [
+    "MEASURED",
+    "anchor_place",
+    "area_text",
+    "bound_line",
+    "cuts_lines",
+    "headline",
+    "setting_words",
+    "share_line",
+]
 
 Floats = NDArray[np.float64]
 
+#: How it is told that a distance is level.
+MEASURED = ", measured level"
 #: Ends of two edges nearer than this are one corner. [m]
 _CORNER = 0.01
 
@@ -35,7 +49,7 @@ def anchor_place(job: Job, placed: Placed) -> str:
     """
     along = _along(job, placed)
     edge, away = _nearest_edge(job, placed.point)
-    level = f"{length_text(away, job.units)} from {edge.name}, measured level"
+    level = f"{length_text(away, job.units)} from {edge.name}{MEASURED}"
     return f"{along}; {level}" if along else level
 
 
@@ -120,6 +134,35 @@ def bound_line(layout: Layout) -> str:
         return f"Proven least: fewer do not cover{coverable or ' all'}, whichever of these places are taken."
     gap = layout.count - layout.bound
     return f"Not proven least: {fewer[0].lower()}{fewer[1:]}, {layout.count} were found; the gap is {gap}."
+
+
+def cuts_lines(layout: Layout) -> Iterator[str]:
+    """Say what was left out of the choice because the whole plan refuses it, and what the proof then rests on."""
+    if not layout.cuts:
+        return
+    count = len({(cut.workers, tuple(cut.point.tolist())) for cut in layout.cuts})
+    why = ", ".join(sorted({cut.finding.id.split("/")[0] for cut in layout.cuts}))
+    lines, they = ("line", "it was") if count == 1 else ("lines", "they were")
+    yield (
+        f"Left out: {count} {lines} that would hold at every edge, but not by all that a plan finds ({why}); {they} "
+        "shortened to what does hold."
+    )
+    if layout.bound_uncut < layout.bound:
+        yield (
+            f"The bound of {layout.bound} takes it that still longer lines there fail too; whatever they do, at least "
+            f"{layout.bound_uncut} {'is' if layout.bound_uncut == 1 else 'are'} needed."
+        )
+
+
+def share_line(layout: Layout) -> str:
+    """Say in which share of draws the whole layout holds, rounded down; empty where it was not asked for."""
+    if layout.share is None or layout.wanted.share is None:
+        return ""
+    held, asked = (f"{math.floor(1000 * one + 1e-9) / 10:g} %" for one in (layout.share, layout.wanted.share))
+    line = f"The whole layout holds in {held} of {layout.wanted.draws} draws of what is in doubt"
+    if layout.holds_in_draws:
+        return f"{line}; {asked} were asked for."
+    return f"{line}, less than the {asked} asked for: no shorter lines were found that do better."
 
 
 def area_text(layout: Layout, places: int) -> str:
