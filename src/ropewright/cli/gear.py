@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.util import find_spec
-
 import click
 
 from ropewright.cli.lazy import LazyGroup
@@ -49,11 +47,7 @@ _TABLE = {
 
 @click.group(
     cls=LazyGroup,
-    table={
-        name: (f"ropewright.cli.{module}", function, line)
-        for name, (module, function, line) in _TABLE.items()
-        if find_spec(f"ropewright.cli.{module}")
-    },
+    table={name: (f"ropewright.cli.{module}", function, line) for name, (module, function, line) in _TABLE.items()},
     epilog='Example: ropewright gear add rope --tag R-001 --fibre polyester --length "60 m" --by "A. Example"',
 )
 def gear() -> None:
