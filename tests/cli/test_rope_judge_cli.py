@@ -69,6 +69,12 @@ def test_what_takes_it_out_is_said_before_any_number() -> None:
     assert shown.index("out of service at once") < shown.index("kN")
 
 
+def test_what_takes_it_out_stands_before_what_is_asked() -> None:
+    told = json.loads(judge({"--found": "cut", "--age": None, "--catches": None}, "--json").stdout)["triggers"]
+    assert told[0]["subject"] == "inspection"
+    assert [one["verdict"] for one in told] == sorted((one["verdict"] for one in told), reverse=True)  # fails, ask
+
+
 def test_every_step_has_its_source_and_grade() -> None:
     answer = json.loads(
         judge({"--outdoors": "2 years", "--end": "eye splice", "--construction": "laid"}, "--json").stdout

@@ -26,6 +26,7 @@ from ropewright.errors import InputError
 from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, show
 
 if TYPE_CHECKING:
+    from ropewright.rope.losses import Trigger
     from ropewright.rope.service import Service
     from ropewright.rope.strength import StrengthChain, WorkingLoad
     from ropewright.rope.today import Allowed
@@ -161,12 +162,19 @@ def _span(text: str, field: str) -> float:
     return value * span
 
 
+def _worst_first(chain: StrengthChain) -> list[Trigger]:
+    """What acts before any number: what takes the rope out stands before what is only asked."""
+    from ropewright.findings import SEVERITY
+
+    return sorted(chain.triggers, key=lambda trigger: -SEVERITY[trigger.verdict])
+
+
 def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad) -> dict[str, Any]:
     return {
         "standing": chain.standing.value,
         "triggers": [
             {"subject": one.subject, "verdict": one.verdict.value, "reason": one.reason, "source": str(one.source)}
-            for one in chain.triggers
+            for one in _worst_first(chain)
         ],
         "strength_low_n": chain.low,
         "strength_likely_n": chain.likely,
@@ -212,14 +220,15 @@ def _lines(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad
     for use in allowed:
         yield f"{use.verdict.value.upper():<9} {use.use}: {use.reason}"
     yield ""
-    for trigger in chain.triggers:
+    for trigger in _worst_first(chain):
         yield f"  {trigger.verdict.value}: {trigger.reason} [{trigger.source}]"
     yield f"  {'':<34}{'low':>11}{'likely':>11}{'high':>11}"
     yield f"  {'told':<34}{low(chain.told.low):>11}{low(chain.told.likely):>11}{low(chain.told.high):>11}"
     for step in chain.steps:
         shares = "".join(f"{share:>11.2f}" for share in (step.factor.low, step.factor.likely, step.factor.high))
         mark = "" if step.settles else " *"
-        yield f"  {step.name + mark:<34}{shares}   {step.source}, grade {step.grade.value}"
+        samples = "" if step.samples is None else f", {step.samples} samples"
+        yield f"  {step.name + mark:<34}{shares}   {step.source}, grade {step.grade.value}{samples}"
     yield f"  {'left':<34}{low(chain.low):>11}{low(chain.likely):>11}{low(chain.high):>11}"
     least, most = work.factors
     yield f"  working load {low(work.low)} ({most:g}:1) to {low(work.high)} ({least:g}:1) [{work.source}]"
