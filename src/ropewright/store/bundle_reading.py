@@ -20,7 +20,7 @@ from ropewright.store.bundle import ENTRIES, FILES, FORMAT, KEY, MANIFEST, SIGNA
 from ropewright.store.canonical import BODY_LIMIT, json_text
 from ropewright.store.chain import START, Break, Row, followed, held_against
 from ropewright.store.entry import Draft, Head
-from ropewright.store.kept_files import FILE_LIMIT, KeptFile, checked_photo, named_files
+from ropewright.store.kept_files import FILE_LIMIT, NAMES_FILE, KeptFile, checked_photo, named_files
 from ropewright.store.ledger import Ledger
 from ropewright.store.rows import row_of, utc
 from ropewright.store.signing import fingerprint, is_signed, public_pem
@@ -225,7 +225,7 @@ def verify_bundle(path: Path, head: Head | None = None) -> tuple[Manifest | None
                     return manifest, Break("entry", number, "altered", f"entry {number} doesn't follow")
                 if head is not None and head.count == row[0]:
                     there[row[0]] = row[8]
-                if '"photo' in row[6]:
+                if NAMES_FILE.search(row[6]):
                     named |= set(named_files(json.loads(row[6])))
             kept = {file.hash for file in bundle.files()}
             return manifest, _compared(manifest, at, named - kept, head, there)

@@ -6,6 +6,7 @@ import calendar
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from ropewright.errors import InputError
 from ropewright.store.day import read_day
@@ -14,6 +15,7 @@ __all__ = ["NO_LIMIT", "Span", "after", "read_life", "read_made", "read_span"]
 
 #: What stands for a life that the maker leaves open; said by the maker, not assumed.
 NO_LIMIT = "no limit"
+_SPAN = "give a time such as '30 days', '6 months' or '10 years'"
 _UNITS = ("day", "week", "month", "year")
 _WRITTEN = re.compile(r"([0-9]{1,4}) *([a-z]+?)s?")
 _PARTIAL = re.compile(r"[0-9]{4}(?:-[0-9]{2})?")
@@ -51,11 +53,18 @@ def read_span(text: object, field: str) -> Span:
     >>> str(read_span("12 Months", "interval")), str(read_span("30d", "within"))
     ('12 months', '30 days')
     """
-    found = _WRITTEN.fullmatch(text.strip().lower()) if isinstance(text, str) else None
+    if not isinstance(text, str):
+        raise InputError(field, text, _SPAN)
+    return _read_span(text, field)
+
+
+@lru_cache(4096)  # states ask for the same few spans at each of a million entries
+def _read_span(text: str, field: str) -> Span:
+    found = _WRITTEN.fullmatch(text.strip().lower())
     short = {"d": "day", "w": "week", "m": "month", "y": "year"}
     unit = short.get(found[2], found[2]) if found else ""
     if found is None or unit not in _UNITS or int(found[1]) == 0:
-        raise InputError(field, text, "give a time such as '30 days', '6 months' or '10 years'")
+        raise InputError(field, text, _SPAN)
     span = Span(int(found[1]), unit)
     if after(date(2000, 1, 1), span) > date(2100, 1, 1):
         raise InputError(field, text, "give 100 years at most")
@@ -74,6 +83,7 @@ def read_life(text: object, field: str) -> str:
     return NO_LIMIT if plain == NO_LIMIT else str(read_span(plain, field))
 
 
+@lru_cache(65536)
 def after(day: date, span: Span) -> date:
     """Day on which a span from a day ends; where the month is too short, its last day.
 

@@ -16,7 +16,7 @@ from ropewright.store.chain import START, Break, Row, explained, followed, held_
 from ropewright.store.database import DamagedError, Database
 from ropewright.store.entry import Entry, Head, State
 from ropewright.store.folds import UnknownFamilyError
-from ropewright.store.kept_files import KeptFile, kept_hashes, kind_of, named_files
+from ropewright.store.kept_files import NAMES_FILE, KeptFile, kept_hashes, kind_of, named_files
 from ropewright.store.ledger import Ledger
 from ropewright.store.scan import CHUNK, row_parts, stored_files
 from ropewright.store.schema import entries, metadata
@@ -169,7 +169,7 @@ def _entries(connection: Connection, named: dict[str, int]) -> Iterator[Entry]:
     for part in row_parts(connection):
         for number, at, written, kind, subject, by, text, previous, digest in part:
             body = read_json(text)
-            if '"photo' in text:
+            if NAMES_FILE.search(text):
                 named.update((name, number) for name in named_files(body))
             yield Entry(number, at, written, kind, subject, by, body, previous, digest)
 
