@@ -120,13 +120,13 @@ def _hangs(job: Job, work: Work, rig: Rig, end: float) -> tuple[tuple[str, float
     edges, over, below = work.edges(job), work.over(job, rig), work.below(job)
     hang = np.where(over.is_step, -np.inf, end - over.to_edge)
     lands = hang >= edges.points[:, 2] - below.tops
+    names = edges.edge_names
     longest: dict[str, tuple[float, bool]] = {}
-    for i in np.argsort(-hang):
-        if hang[i] > 0:
-            name = edges.edge_names[i]
-            had = longest.get(name, (0.0, False))
-            longest[name] = max(had[0], float(hang[i])), had[1] or bool(lands[i])
-    return tuple((name, *told) for name, told in longest.items())
+    for i in np.flatnonzero(hang > 0):
+        had, landed = longest.get(names[i], (0.0, False))
+        longest[names[i]] = max(had, float(hang[i])), landed or bool(lands[i])
+    ranked = sorted(longest.items(), key=lambda one: -one[1][0])
+    return tuple((name, *told) for name, told in ranked)
 
 
 def _answer(job: Job, question: Question, loose: _Loose, told: str) -> Finding:
