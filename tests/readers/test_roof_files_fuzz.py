@@ -75,9 +75,44 @@ def test_any_bytes_give_a_named_fault(tmp_path, ending, content):
 
 
 CORNER = st.tuples(*[st.one_of(st.integers(-3, 12), st.floats(-20, 20))] * 2)
+LENGTH = st.one_of(st.sampled_from(["0.5 m", "2 ft", "9 m", "1 kg", "", None, 3, -1]), st.floats())
+SIDE = st.fixed_dictionaries(
+    {"number": st.one_of(st.integers(-1, 9), st.booleans(), st.none())},
+    optional={
+        "kind": st.sampled_from(["hip", "gable", "half-hip", "shed", "wall", "dome", 3, []]),
+        "pitch_deg": st.one_of(st.floats(-5, 95), st.none()),
+        "hip_from": LENGTH,
+        "hip_from_m": st.floats(0, 3),
+        "overhang": LENGTH,
+        "overhang_m": st.one_of(st.floats(), st.floats(0, 1)),
+        "odd": st.none(),
+    },
+)
+WING = st.fixed_dictionaries(
+    {
+        "name": st.sampled_from(["a", "b", "", 3]),
+        "outline": st.lists(st.lists(st.integers(-3, 12), max_size=3), max_size=6),
+    },
+    optional={"pitch_deg": st.integers(0, 90), "eave_height_m": st.floats(0, 9), "side": st.lists(SIDE, max_size=2)},
+)
+DORMER = st.fixed_dictionaries(
+    {"name": st.sampled_from(["a", "c", None]), "width": LENGTH, "front_height": LENGTH},
+    optional={
+        "at": st.lists(st.one_of(st.integers(-3, 12), st.floats()), max_size=3),
+        "side": st.integers(-1, 5),
+        "along": LENGTH,
+        "setback": LENGTH,
+        "kind": st.sampled_from(["gable", "hip", "shed", "flat", "dome"]),
+        "pitch_deg": st.integers(0, 90),
+    },
+)
 PROPERTIES = st.fixed_dictionaries(
     {},
     optional={
+        "side": st.one_of(st.lists(SIDE, max_size=4), st.just(3)),
+        "courtyard": st.lists(st.fixed_dictionaries({}, optional={"kind": st.sampled_from(["wall", 3])}), max_size=2),
+        "wing": st.one_of(st.lists(WING, max_size=2), st.just([3])),
+        "dormer": st.one_of(st.lists(DORMER, max_size=2), st.just("a")),
         "form": st.sampled_from(["flat", "shed", "gable", "hip", "dome", 3]),
         "pitch_deg": st.one_of(st.floats(-5, 95), st.integers(0, 90), st.booleans()),
         "pitch": st.sampled_from(["8:12", "35 deg", "1 kg", 30]),
@@ -95,5 +130,16 @@ def test_any_footprint_gives_a_roof_or_a_refusal(tmp_path, ring, hole, propertie
     rings = [[list(corner) for corner in one] for one in (ring, hole) if one]
     geometry = {"type": "Polygon", "coordinates": rings}
     feature = {"type": "Feature", "properties": {"pitch_deg": 30, **properties}, "geometry": geometry}
+    document = {"type": "FeatureCollection", "coordinates_unit": "m", "features": [feature]}
+    read(tmp_path, "geojson", json.dumps(document).replace("NaN", "1e999").encode())
+
+
+HOUSE = {"type": "Polygon", "coordinates": [[[0, 0], [9, 0], [9, 6], [0, 6], [0, 0]]]}
+
+
+@given(properties=PROPERTIES)
+@settings(shared, max_examples=120)
+def test_whatever_is_told_of_a_house_gives_a_roof_or_a_refusal(tmp_path, properties):
+    feature = {"type": "Feature", "properties": {"pitch_deg": 30, **properties}, "geometry": HOUSE}
     document = {"type": "FeatureCollection", "coordinates_unit": "m", "features": [feature]}
     read(tmp_path, "geojson", json.dumps(document).replace("NaN", "1e999").encode())

@@ -143,9 +143,6 @@ def _place(table: Table, main: Outlined | None) -> Points | None:
         return None
     if main is None or along is None or setback is None:
         return None
-    start, end = main.outline[side - 1], main.outline[side % count]
-    run = (end - start) / np.linalg.norm(end - start)
-    x, y = main.outline.T
-    turn = 1.0 if float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) > 0.0 else -1.0
-    place: Points = start + along * run + turn * setback * np.array([-run[1], run[0]])
-    return place
+    from ropewright.roof.dormers import place_by_wall
+
+    return place_by_wall(main.outline, side - 1, along, setback)

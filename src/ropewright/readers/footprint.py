@@ -15,11 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ropewright.errors import InputError, RoofError
-from ropewright.quantity import Dimension, parse_quantity
 from ropewright.readers.building_roof import BuildingRoof
+from ropewright.readers.footprint_parts import DORMER, Placed, with_parts
 from ropewright.readers.footprint_rings import squared, without_straight, without_twice
+from ropewright.readers.footprint_sides import BY_SIDE, roof_on
+from ropewright.readers.footprint_values import MOST_SIDES, length_of
 from ropewright.roof.mending.notes import Mendings
-from ropewright.roof.outline import FORMS, roof_from_outline
 
 __all__ = ["footprint_building"]
 
@@ -29,16 +30,19 @@ Points = NDArray[np.float64]
 _TWICE = 0.01
 #: Corners moved by less than this to make them square are not worth a word. [m]
 _SQUARE_ENOUGH = 2e-3
-#: A footprint has no more corners than this, and no building reaches farther. [-], [m]
-_MOST_CORNERS, _FARTHEST = 400, 2_000.0
-#: Words of OpenStreetMap for forms.
-_SHAPES = {"flat": "flat", "gabled": "gable", "hipped": "hip", "pyramidal": "hip", "skillion": "shed"}
-#: Properties that count sides; corners may then not be left out.
-_BY_SIDE = ("pitches", "pitches_deg", "gable_sides", "high_side")
+#: No building reaches farther. [m]
+_FARTHEST = 2_000.0
+_ALONE = Placed()
 
 
 def footprint_building(
-    name: str, rings: Sequence[Points], properties: Mapping[str, Any], *, accuracy: float, notes: Mendings
+    name: str,
+    rings: Sequence[Points],
+    properties: Mapping[str, Any],
+    *,
+    accuracy: float,
+    notes: Mendings,
+    placed: Placed = _ALONE,
 ) -> BuildingRoof:
     """Roof over a footprint; refused, with the reason as its note, if it can't be told or can't stand.
 
@@ -55,21 +59,21 @@ def footprint_building(
         it. [m]
     notes : Mendings
         What was mended and found so far.
+    placed : Placed
+        Its wings and dormers.
     """
     try:
-        mended = _mended_rings(name, rings, properties, accuracy, notes)
-        eave = _length(properties, "eave_height", 300.0)
-        form = _form(properties, notes)
-        roof = roof_from_outline(
-            mended[0],
-            form=form,
-            pitches=_pitches(properties, form),
-            eave_height=0.0 if eave is None else eave,
-            overhang=_length(properties, "overhang", 3.0) or 0.0,
-            gable_sides=_sides(properties, "gable_sides"),
-            high_side=_high_side(properties, form),
-            holes=mended[1:],
-        )
+        counted = _counting(properties) or (DORMER if placed.counts_sides else None)
+        mended = _mended_rings(name, rings, counted, accuracy, notes)
+        wings = [
+            (path, one, _mended_rings(name, [ring], _counting(one), accuracy, notes, path)[0])
+            for path, one, ring in placed.wings
+        ]
+        _check_near(mended[0], wings)
+        eave = length_of(properties, "eave_height", 300.0)
+        height = 0.0 if eave is None else eave
+        main = roof_on(mended, properties, height, notes)
+        roof = with_parts(main, mended[0], dataclasses.replace(placed, wings=wings), height, notes)
     except InputError as error:
         return BuildingRoof(name, "refused", (f"{name}: {error}",))
     if eave is None:
@@ -84,26 +88,40 @@ def footprint_building(
     )
 
 
+def _check_near(outline: Points, wings: Sequence[tuple[str, Mapping[str, Any], Points]]) -> None:
+    for path, _, ring in wings:
+        away = float(np.abs(ring - outline[0]).max())
+        if not away <= _FARTHEST:  # nan too: over the horizon
+            raise RoofError(f"{path}outline", f"a wing {away:.0f} m away", "give wings that stand at their building")
+
+
+def _counting(properties: Mapping[str, Any]) -> str | None:
+    """Return a property that counts sides, so that no corner may be left out."""
+    return next((key for key in BY_SIDE if properties.get(key) is not None), None)
+
+
 def _mended_rings(
-    name: str, rings: Sequence[Points], properties: Mapping[str, Any], accuracy: float, notes: Mendings
+    name: str, rings: Sequence[Points], counted: str | None, accuracy: float, notes: Mendings, path: str = ""
 ) -> list[Points]:
     corners = np.vstack(rings)
-    if len(corners) > _MOST_CORNERS:
-        raise RoofError("outline", f"{len(corners)} corners", f"give at most {_MOST_CORNERS}")
-    if float(np.ptp(corners, axis=0).max()) > _FARTHEST:
-        raise RoofError("outline", f"{np.ptp(corners, axis=0).max():.0f} m across", "give the outline of one building")
-    return [_mended(name, ring, properties, accuracy, notes) for ring in rings]
+    if len(corners) > MOST_SIDES:
+        raise RoofError(f"{path}outline", f"{len(corners)} corners", f"give at most {MOST_SIDES}")
+    across = float(np.ptp(corners, axis=0).max())
+    if across > _FARTHEST:
+        raise RoofError(f"{path}outline", f"{across:.0f} m across", "give the outline of one building")
+    return [_mended(name, ring, counted, accuracy, notes, path) for ring in rings]
 
 
-def _mended(name: str, ring: Points, properties: Mapping[str, Any], accuracy: float, notes: Mendings) -> Points:
+def _mended(name: str, ring: Points, counted: str | None, accuracy: float, notes: Mendings, path: str) -> Points:
     once = without_twice(ring, _TWICE)
-    counted = next((key for key in _BY_SIDE if properties.get(key) is not None), None)
     if len(once) < len(ring):
         if counted is not None:
-            raise RoofError("outline", "corners that stand twice", f"leave them out, so that '{counted}' can count")
+            raise RoofError(
+                f"{path}outline", "corners that stand twice", f"leave them out, so that '{counted}' can count"
+            )
         notes.mend("corners that stood twice removed", name)
     if len(once) < 3:
-        raise RoofError("outline", f"{len(once)} corners", "give three or more")
+        raise RoofError(f"{path}outline", f"{len(once)} corners", "give three or more")
     plain = once if counted is not None else without_straight(once, accuracy)
     if len(plain) < len(once):
         notes.mend(f"corners within {accuracy:g} m of a straight side left out", name)
@@ -114,86 +132,3 @@ def _mended(name: str, ring: Points, properties: Mapping[str, Any], accuracy: fl
     if moved > _SQUARE_ENOUGH:
         notes.mend(f"corners moved by up to {moved:.3f} m to make them square", name)
     return square
-
-
-def _form(properties: Mapping[str, Any], notes: Mendings) -> str:
-    given = properties.get("form")
-    if given is None:
-        shape = properties.get("roof:shape")
-        given = _SHAPES.get(shape, shape) if isinstance(shape, str) else shape
-    if given is None:
-        notes.find("no form given: a slope over every side (hip)")
-        return "hip"
-    if given not in FORMS:
-        raise RoofError("form", given, f"give one of {', '.join(FORMS)}")
-    return str(given)
-
-
-def _pitches(properties: Mapping[str, Any], form: str) -> list[float]:
-    """Pitches in degrees: one, or one for each side."""
-    for key in ("pitches", "pitches_deg"):
-        many = properties.get(key)
-        if many is not None:
-            if not isinstance(many, list) or not many:
-                raise RoofError(key, many, "give a list with the pitch of each side")
-            return [_angle(one, f"{key}[{number}]", bare=key == "pitches_deg") for number, one in enumerate(many)]
-    for key in ("pitch", "pitch_deg", "roof:angle"):
-        one = properties.get(key)
-        if one is not None:
-            return [_angle(one, key, bare=key != "pitch")]
-    if form == "flat":
-        return [0.0]
-    raise RoofError("pitch", None, "give the property 'pitch', such as \"8:12\" or \"35 deg\", or 'pitch_deg'")
-
-
-def _angle(value: object, key: str, *, bare: bool) -> float:
-    if not bare:
-        if not isinstance(value, str):
-            raise RoofError(key, value, 'give a text with its unit, such as "35 deg" or "8:12", or \'pitch_deg\'')
-        return parse_quantity(value, Dimension.ANGLE, key)
-    return _number(value, key, -90.0, 90.0)
-
-
-def _number(value: object, key: str, least: float, most: float) -> float:
-    if isinstance(value, str):  # tags of maps are texts
-        try:
-            return _number(float(value), key, least, most)
-        except ValueError as error:
-            raise RoofError(key, value[:40], "give a number") from error
-    if not isinstance(value, (int, float)) or isinstance(value, bool) or not least <= value <= most:
-        raise RoofError(key, value, f"give a number from {least:g} to {most:g}")
-    return float(value)
-
-
-def _length(properties: Mapping[str, Any], key: str, most: float) -> float | None:
-    """Length of 0 or more, given as text with its unit, or as metres in the property that ends in ``_m``."""
-    if properties.get(f"{key}_m") is not None:
-        return _number(properties[f"{key}_m"], f"{key}_m", 0.0, most)
-    value = properties.get(key)
-    if value is None:
-        return None
-    if not isinstance(value, str):
-        raise RoofError(key, value, f'give a text with its unit, such as "3 m" or "10 ft", or \'{key}_m\'')
-    length = parse_quantity(value, Dimension.LENGTH, key)
-    if not 0.0 <= length <= most:
-        raise RoofError(key, value, f"give a length from 0 m to {most:g} m")
-    return length
-
-
-def _sides(properties: Mapping[str, Any], key: str) -> list[int]:
-    """Numbers of sides, counted from 1 in the file and from 0 here."""
-    given = properties.get(key)
-    if given is None:
-        return []
-    if not isinstance(given, list) or not all(type(side) is int and 1 <= side <= _MOST_CORNERS for side in given):
-        raise RoofError(key, given, "give a list of numbers of sides, counted from 1")
-    return [side - 1 for side in given]
-
-
-def _high_side(properties: Mapping[str, Any], form: str) -> int | None:
-    if properties.get("high_side") is None and form != "shed":
-        return None
-    given = properties.get("high_side")
-    if type(given) is not int or not 1 <= given <= _MOST_CORNERS:
-        raise RoofError("high_side", given, "give the number of the side that the roof rises to, counted from 1")
-    return given - 1

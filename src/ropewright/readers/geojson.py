@@ -5,7 +5,7 @@ Source: RFC 7946 (from memory): sections 3.1.6 (rings), 4 (WGS 84), 5.2 (no ring
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,8 @@ from ropewright.quantity import Dimension, parse_quantity
 from ropewright.readers.bounded import bounded_text
 from ropewright.readers.building_roof import BuildingRoof
 from ropewright.readers.footprint import footprint_building
+from ropewright.readers.footprint_parts import DORMER, MOST_PARTS, WING, Placed
+from ropewright.readers.footprint_values import tables_of
 from ropewright.readers.json_text import documents
 from ropewright.readers.local_plane import local_metres
 from ropewright.roof.mending.notes import Mendings
@@ -47,13 +49,14 @@ class _Plan:
     def accuracy(self) -> float:
         return _MAP_ACCURACY if self.unit is None else _PLAN_ACCURACY
 
-    def metres(self, rings: list[Points]) -> list[Points]:
-        """Rings in metres: from the middle of the extent where they are in degrees."""
-        if self.unit is not None:
-            return [ring * self.unit for ring in rings]
+    def laid_from(self, rings: list[Points]) -> Callable[[Points], Points]:
+        """Return what lays positions into metres: from the middle of these rings' extent where they are in degrees."""
+        unit = self.unit
+        if unit is not None:
+            return lambda points: points * unit
         corners = np.vstack(rings)
         origin = (corners.min(axis=0) + corners.max(axis=0)) / 2
-        return [local_metres(ring, origin) for ring in rings]
+        return lambda points: local_metres(points, origin)
 
 
 def read_geojson(path: Path) -> tuple[BuildingRoof, ...]:
@@ -158,7 +161,9 @@ def _buildings(name: str, feature: Mapping[str, Any], plan: _Plan) -> list[Build
 def _building(name: str, given: object, properties: Mapping[str, Any], plan: _Plan) -> BuildingRoof:
     notes = Mendings()
     try:
-        rings = plan.metres(_rings(name, given, plan, notes))
+        rings = _rings(name, given, "coordinates", plan, notes)
+        laid = plan.laid_from(rings)
+        placed = _placed(name, properties, laid, plan, notes)
     except RoofError as error:
         return BuildingRoof(name, "refused", (f"{name}: {error}",))
     if plan.unit is None:
@@ -167,26 +172,42 @@ def _building(name: str, given: object, properties: Mapping[str, Any], plan: _Pl
         )
     else:
         notes.find("coordinates are lengths in a plan: +y taken as north")
-    return footprint_building(name, rings, properties, accuracy=plan.accuracy, notes=notes)
+    whole = [laid(ring) for ring in rings]
+    return footprint_building(name, whole, properties, accuracy=plan.accuracy, notes=notes, placed=placed)
 
 
-def _rings(name: str, given: object, plan: _Plan, notes: Mendings) -> list[Points]:
+def _placed(
+    name: str, properties: Mapping[str, Any], laid: Callable[[Points], Points], plan: _Plan, notes: Mendings
+) -> Placed:
+    """Wings and dormers, their positions laid into the plan of the footprint."""
+    wings, dormers = [], []
+    for path, one in tables_of(properties, WING, MOST_PARTS):
+        [ring] = _rings(name, [one.get("outline")], f"{path}outline", plan, notes)
+        wings.append((path, one, laid(ring)))
+    for path, one in tables_of(properties, DORMER, MOST_PARTS):
+        at = one.get("at")
+        place = None if at is None else laid(np.array([_position(at, f"{path}at", plan, notes)]))[0]
+        dormers.append((path, one, place))
+    return Placed(tuple(wings), tuple(dormers))
+
+
+def _rings(name: str, given: object, path: str, plan: _Plan, notes: Mendings) -> list[Points]:
     """Rings as numbers, opened; as they stand in the file."""
     if not isinstance(given, list) or not given:
-        raise RoofError("coordinates", type(given).__name__, "give a list of rings")
+        raise RoofError(path, type(given).__name__, "give a list of rings")
     rings = []
     for number, ring in enumerate(given):
-        place = f"coordinates[{number}]"
+        place = f"{path}[{number}]" if path == "coordinates" else path
         if not isinstance(ring, list) or len(ring) < 3:
             raise RoofError(place, type(ring).__name__, "give a list of four positions or more")
         points = np.array([_position(one, f"{place}[{i}]", plan, notes) for i, one in enumerate(ring)])
         if (points[0] == points[-1]).all():
             points = points[:-1]
-        else:
+        elif path == "coordinates":  # a wing's outline need not be closed
             notes.mend("rings not closed by their first position closed", name)
         rings.append(points)
     if plan.unit is None and float(np.ptp(np.vstack(rings)[:, 0])) > 180.0:
-        raise RoofError("coordinates", "a ring across the antimeridian", "cut it there, as RFC 7946 asks for")
+        raise RoofError(path, "a ring across the antimeridian", "cut it there, as RFC 7946 asks for")
     return rings
 
 

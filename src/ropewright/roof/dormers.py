@@ -24,11 +24,11 @@ from ropewright.errors import RoofError
 from ropewright.roof.facets import facet_plane
 from ropewright.roof.height import facet_at
 from ropewright.roof.outline import STEEPEST, roof_from_outline
-from ropewright.roof.outline_rings import corner_text
+from ropewright.roof.outline_rings import corner_text, signed_area
 from ropewright.roof.surface import Roof
 from ropewright.roof.union import union_of_roofs
 
-__all__ = ["DORMER_KINDS", "DormerSpec", "dormer_roof", "with_dormers"]
+__all__ = ["DORMER_KINDS", "DormerSpec", "dormer_roof", "place_by_wall", "with_dormers"]
 
 Points = NDArray[np.float64]
 
@@ -114,6 +114,32 @@ def with_dormers(roof: Roof, dormers: Sequence[DormerSpec]) -> Roof:
         return roof
     parts = [(spec.name, dormer_roof(roof, spec, f"dormers[{i}]")) for i, spec in enumerate(dormers)]
     return union_of_roofs([("", roof), *parts])
+
+
+def place_by_wall(outline: Points, side: int, along: float, setback: float) -> Points:
+    """Place in plan that a tape finds from a wall, shape (2,). [m]
+
+    Parameters
+    ----------
+    outline : array, shape (n, 2)
+        Corners of the walls, either way round. [m]
+    side : int
+        Wall from corner `side` to the next, from 0.
+    along : float
+        From its first corner. [m]
+    setback : float
+        In from it, level. [m]
+
+    Examples
+    --------
+    >>> place_by_wall(np.array([[0.0, 0], [10, 0], [10, 8], [0, 8]]), 1, 3.0, 0.5).tolist()
+    [9.5, 3.0]
+    """
+    start, end = outline[side], outline[(side + 1) % len(outline)]
+    run = (end - start) / np.linalg.norm(end - start)
+    turn = 1.0 if signed_area(outline) > 0.0 else -1.0
+    place: Points = start + along * run + turn * setback * np.array([-run[1], run[0]])
+    return place
 
 
 def dormer_roof(roof: Roof, spec: DormerSpec, field: str = "dormer") -> Roof:
