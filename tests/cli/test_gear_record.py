@@ -134,6 +134,7 @@ def test_states_that_do_not_follow_are_worked_out_anew(store: Path) -> None:
     alter(store, "UPDATE states SET standing = 'fine' WHERE subject = 'crew/P-1'")
     first_bad = told("gear", "verify", code=1)["first_bad"]
     assert (first_bad["what"], first_bad["why"]) == ("state", "altered")
+    assert told("gear", "verify", "--entries-only")["whole"]
     assert told("gear", "rebuild")["states"] == 3
     assert told("gear", "verify")["whole"]
 

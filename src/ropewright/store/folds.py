@@ -7,12 +7,14 @@ from dataclasses import replace
 from importlib import import_module
 from typing import cast
 
+from ropewright import __version__
 from ropewright.store.entry import Entry, Fold, State
 
 __all__ = ["FOLDS_VERSION", "UnknownFamilyError", "default_folds", "family_of", "folded"]
 
-#: Raised by one whenever a fold makes other states of the same entries: a record then makes its states anew.
-FOLDS_VERSION = "1"
+#: A record makes its states anew when another version of the program opens it, since that may make others of the same
+#: entries; the number after the version is raised where the folds change between releases.
+FOLDS_VERSION = f"{__version__}/1"
 
 #: Family -> module that holds its `fold`; imported only when a subject of that family is met.
 _MODULES = {
