@@ -12,6 +12,8 @@ from click.testing import CliRunner, Result
 
 from ropewright.cli.main import main
 from ropewright.errors import InputError
+from ropewright.findings import Verdict
+from ropewright.job.assessment import Assessment, RigRow
 from ropewright.job.file import read_job
 from ropewright.job.model import Job
 from ropewright.job.rope_sheet import RopeSheet, rope_sheet
@@ -21,6 +23,7 @@ from ropewright.rope.service import FOUND, RETIRE
 from ropewright.rope.stow import Way
 from ropewright.rope.termination import EndKind, terminations
 from ropewright.sheets.end_drawing import end_svg
+from ropewright.sheets.pdf_content import _rig_row
 from ropewright.sheets.rope_sheet import sheet_content, sheet_pdf
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -158,3 +161,13 @@ def test_wrong_input_is_told_and_exits_2(options: tuple[object, ...], says: str)
     result = run(*options)
     assert result.exit_code == 2
     assert says in result.stderr
+
+
+def test_the_plan_s_rig_table_says_where_the_rest_of_the_rope_goes(job: Job) -> None:
+    kept, untold = (replace(job.lines[0], loose_rope=word) for word in ("hung up", "unknown"))
+    row = RigRow("Sam", "blue", "west ridge", 3.0, 3.0, "polyester", "", "", "none", Verdict.HOLDS)
+    shown = [
+        _rig_row(Assessment(replace(job, lines=(line,)), (), (), (), (row,), (), Verdict.HOLDS), row)["rope"]
+        for line in (kept, untold)
+    ]
+    assert shown == ["polyester; the rest of it hung up", "polyester"]

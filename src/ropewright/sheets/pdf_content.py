@@ -9,7 +9,7 @@ from typing import Any
 
 from ropewright.findings import SEVERITY, Finding, Verdict
 from ropewright.job.assessment import Assessment, RigRow
-from ropewright.job.model import Job
+from ropewright.job.model import Job, Line
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.sheets.figures import drawn_thing, finding_numbers, input_text, number_text, share_text
 from ropewright.sheets.look import VERDICT_LOOKS, look_of, verdict_word
@@ -127,6 +127,11 @@ def _proof(finding: Finding) -> str:
     return f"{after}, the whole job {verdict_word(remedy.job_after)}." if remedy.job_after else f"{after}."
 
 
+def _kept(line: Line | None) -> str:
+    """How the rope beyond the stop is kept, where it was told."""
+    return "" if line is None or line.loose_rope == "unknown" else f"; the rest of it {line.loose_rope}"
+
+
 def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, Any]:
     job = assessment.job
     line = next((line for line in job.lines if line.name == row.line), None)
@@ -140,7 +145,7 @@ def _rig_row(assessment: Assessment, row: RigRow) -> dict[str, Any]:
         "note": f"the job file has {in_job}" if shortened or row.length_holds is None else "as in the job file",
         "until": "" if row.verdict is Verdict.HOLDS else "Not to be used until every finding about it holds.",
         "measured": f"from the anchor to {'the stop under the rope grab' if line and line.grab else 'the lanyard'}",
-        "rope": row.rope,
+        "rope": f"{row.rope}{_kept(line)}",
         "termination": row.termination,
         "lanyard": row.lanyard,
         "areas": [area_to_tie(job, stop) for stop in row.areas],
