@@ -121,6 +121,15 @@ def test_intervals_of_the_packs_become_days(pack: str, kind: str, facts: dict[st
     assert shelf.known[f"gear/{tag}"].due == due
 
 
+def test_en_365_an_examination_is_a_competent_persons() -> None:
+    shelf = Shelf()
+    tag = add(shelf, "rope", on="2026-01-15", intervals=in_force("eu-uk", "rope"))
+    inspect(shelf, tag, all_ok("rope"), act(on="2026-06-01"))
+    assert shelf.known[f"gear/{tag}"].due == "2027-01-15"
+    inspect(shelf, tag, all_ok("rope"), act(on="2026-06-01"), competent="course of 2025")
+    assert shelf.known[f"gear/{tag}"].due == "2027-06-01"
+
+
 def test_ten_years_are_remembered_and_never_counted() -> None:
     shelf = Shelf()
     tag = add(shelf, "rope", made="2000", life_by_age=" ", intervals=in_force("australia-nz", "rope"))

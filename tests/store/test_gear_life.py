@@ -188,7 +188,7 @@ def test_a_fault_told_at_return_quarantines(record: Ledger) -> None:
 
 def test_late_gear_goes_out_only_with_a_named_override_that_is_an_entry(record: Ledger) -> None:
     tag = add(record, "rope", on="2025-01-15", intervals=yearly())
-    with pytest.raises(NotAllowedError, match="its inspection was due 2026-01-15"):
+    with pytest.raises(NotAllowedError, match="Its inspection was due 2026-01-15"):
         give_out(record, [tag], "P-07", "Mill Lane 4", act())
     for nameless in (Override("", "no other"), Override("D. Boss", " ")):
         with pytest.raises(InputError, match="override"):
@@ -221,12 +221,44 @@ def test_one_piece_in_the_way_stops_the_whole_issue(record: Ledger) -> None:
 
 
 def test_inspection_renews_the_interval_only_when_every_point_was_answered(record: Ledger) -> None:
-    tag = add(record, "grab", on="2026-01-10", intervals=yearly(), interval="2 years")
+    tag = add(record, "grab", on="2026-01-10", interval="1 year")
     part = read_answers(gear_kinds()["grab"], {"locks": "ok"})
     inspect(record, tag, part, act(on="2026-06-01"))
     assert (piece(record, tag).standing, piece(record, tag).state.due) == ("received", "2027-01-10")
     inspect(record, tag, all_ok("grab"), act(on="2026-06-01"))
     assert piece(record, tag).state.due == "2027-06-01"
+
+
+def test_interval_of_the_rules_is_renewed_by_a_competent_person_alone(record: Ledger) -> None:
+    tag = add(record, "grab", on="2026-01-10", intervals=yearly())
+    inspect(record, tag, all_ok("grab"), act(on="2026-06-01"))
+    assert piece(record, tag).state.due == "2027-01-10"
+    inspect(record, tag, all_ok("grab"), act(on="2026-06-01"), competent="course of 2025")
+    assert piece(record, tag).state.due == "2027-06-01"
+
+
+def test_natural_fibre_is_unfit_and_goes_out_only_with_a_named_override(record: Ledger) -> None:
+    tag = add(record, "rope", fibre="manila")
+    with pytest.raises(NotAllowedError, match="R-001 is unfit: Natural fibre"):
+        give_out(record, [tag], "P-07", "Mill Lane 4", act())
+    entries = give_out(record, [tag], "P-07", "Mill Lane 4", act(), override=Override("D. Boss", "tag line for loads"))
+    assert entries[0].kind == "gear.overridden"
+
+
+def test_nothing_is_used_before_it_was_made(record: Ledger) -> None:
+    tag = add(record, "grab", on="2026-06-01", made="2026-05")
+    for action in (lambda on: start_use(record, [tag], on), lambda on: give_out(record, [tag], "P", "x", on)):
+        with pytest.raises(InputError, match="G-001 was made on 2026-05-01"):
+            action(act(on="2026-04-30"))
+
+
+def test_a_kit_comes_back_without_the_part_that_was_destroyed(record: Ledger) -> None:
+    kit, rope, grab = add(record, "kit"), add(record, "rope"), add(record, "grab")
+    put_in_kit(record, kit, [rope, grab], act())
+    give_out(record, [kit], "P-07", "Mill Lane 4", act())
+    destroy(record, [rope], "cut up on site", act())
+    return_gear(record, [kit], Use(1, 0.0), act())
+    assert [piece(record, tag).standing for tag in (kit, rope, grab)] == ["in service", "destroyed", "in service"]
 
 
 def test_a_fault_quarantines_and_some_faults_retire(record: Ledger) -> None:

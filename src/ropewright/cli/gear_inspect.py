@@ -19,6 +19,7 @@ from ropewright.errors import FileError, InputError
 from ropewright.findings import SourceStatus
 
 if TYPE_CHECKING:
+    from ropewright.store.gear_piece import Piece
     from ropewright.store.gear_points import Answer, Point
     from ropewright.store.gear_words import GearKind
     from ropewright.store.ledger import Ledger
@@ -121,11 +122,14 @@ def inspect(
     act = act_of(by, on)
     record = open_store(ctx)
     answers, note = _answers(record, tag, told, as_json=as_json)
-    do(
+    inspected = do(
         ctx,
         lambda record: gear_actions.inspect(record, tag, answers, act, wear=wear, competent=competent, note=note),
         as_json=as_json,
-    )
+    )[0]
+    if not as_json and _lacks_examiner(inspected):
+        notice = f"Nothing says that {act.by} is a competent person (--competent): the rules' interval is not renewed."
+        click.echo("\n".join(wrap(notice, WIDTH)))
     _passed(record, tag, answers, before_use=False, as_json=as_json)
 
 
@@ -145,6 +149,12 @@ def check(ctx: click.Context, /, *, tag: str, by: str | None, on: str | None, as
     answers, note = _answers(record, tag, told, before_use=True, as_json=as_json)
     do(ctx, lambda record: gear_actions.check(record, tag, answers, act, note=note), as_json=as_json)
     _passed(record, tag, answers, before_use=True, as_json=as_json)
+
+
+def _lacks_examiner(piece: Piece) -> bool:
+    """Whether an interval of the rules in force was left as it was."""
+    ruled = (piece.body["intervals"] or {}).get("inspect")
+    return bool(ruled) and piece.body["examined"] != piece.body["passed"]
 
 
 def _kind_of(record: Ledger, tag: str) -> GearKind:

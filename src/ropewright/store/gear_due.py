@@ -53,23 +53,30 @@ def _decision(body: Mapping[str, Any], standing: str) -> Iterator[_Row]:
 
 
 def _inspections(body: Mapping[str, Any]) -> Iterator[_Row]:
-    """One for each interval, the strictest first; none replaces another."""
-    last = body["passed"]
+    """One for each interval, the strictest first; none replaces another.
+
+    The maker's counts from the last inspection that was passed, a rule's from the last that a competent person did.
+    """
+    if body["told"].get("interval"):
+        yield _inspection(body, body["told"]["interval"], body["passed"], _BY_INTERVAL)
+    for row in _ruled(body):
+        source = {key: row[key] for key in ("document", "clause", "status")}
+        yield _inspection(body, row["every"], body["examined"], source)
+
+
+def _inspection(body: Mapping[str, Any], every: str, last: Mapping[str, Any] | None, source: Mapping[str, str]) -> _Row:
     if last is not None:
         start, since = last["day"], f"last {last['day']}"
     else:
         start = min(day for day in (body["received"], body["first_use"], body["told"].get("bought")) if day)
         since = f"none since {start}"
-    for every, source in _intervals(body):
-        day = after(date.fromisoformat(start), read_span(every, "interval"))
-        yield _row("inspect", day.isoformat(), f"every {every}, {since}", source)
+    day = after(date.fromisoformat(start), read_span(every, "interval"))
+    return _row("inspect", day.isoformat(), f"every {every}, {since}", source)
 
 
-def _intervals(body: Mapping[str, Any]) -> Iterator[tuple[str, _Row]]:
-    if body["told"].get("interval"):
-        yield body["told"]["interval"], _BY_INTERVAL
-    for row in (body["intervals"] or {}).get("inspect", ()):
-        yield row["every"], {key: row[key] for key in ("document", "clause", "status")}
+def _ruled(body: Mapping[str, Any]) -> list[_Row]:
+    """Intervals that the rules in force ask for."""
+    return list((body["intervals"] or {}).get("inspect", ()))
 
 
 def _lives(body: Mapping[str, Any]) -> Iterator[_Row]:
@@ -118,7 +125,7 @@ def _life_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _interval_asks(body: Mapping[str, Any]) -> Iterator[str]:
-    if not [*_intervals(body)]:
+    if not body["told"].get("interval") and not _ruled(body):
         yield "interval of inspection: neither the rules in force nor its maker, as told, give one; ask the maker"
 
 

@@ -38,7 +38,8 @@ def inspection(
     wear : str, optional
         What the inspector calls it: ``new``, ``good`` or ``worn``. Without it a worn piece stays worn.
     competent : str
-        Grounds on which the inspector is a competent person, where the crew's record does not say so.
+        Grounds on which the inspector is a competent person, where the crew's record does not say so. Without them
+        the inspection renews the maker's interval and none of the rules', which ask for a competent person.
     note : str
 
     Raises

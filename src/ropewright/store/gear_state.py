@@ -76,6 +76,7 @@ def _empty() -> _Body:
         "found": [],
         "inspected": None,
         "passed": None,
+        "examined": None,
         "checked": None,
         "washed": None,
         "intervals": None,
@@ -162,11 +163,16 @@ def _inspected(body: _Body, entry: Entry) -> None:
     if not passed:
         body["wear"] = "worn" if wear == "worn" else body["wear"]
         return
-    last = body["passed"]
-    if last is None or last["day"] <= entry.body["day"]:
-        body["passed"] = _note(entry)
+    body["passed"] = _later(body["passed"], _note(entry))
+    if entry.body["competent"]:  # what the rules ask for: a competent person examined it
+        body["examined"] = _later(body["examined"], _note(entry))
     # without a grade from the inspector a worn rope stays worn, and one of unknown history becomes one in use
     body["wear"] = wear or body["wear"] or "good"
+
+
+def _later(last: _Body | None, new: _Body) -> _Body:
+    """Return the later of two looks; one told late does not undo a later one."""
+    return new if last is None or last["day"] <= new["day"] else last
 
 
 def _washed(body: _Body, entry: Entry) -> None:

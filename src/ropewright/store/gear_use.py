@@ -8,18 +8,19 @@ from datetime import date
 from typing import Any
 
 from ropewright.errors import InputError, InputErrors
+from ropewright.findings import Verdict
 from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
+from ropewright.store.gear_fitness import fitness
 from ropewright.store.gear_kit import with_parts
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_steps import NotAllowedError
-from ropewright.store.gear_words import ENDED
+from ropewright.store.gear_words import DESTROYED, ENDED
 from ropewright.store.reading import View
 
 __all__ = ["Override", "Use", "issue", "start", "take_back"]
 
 _DAY = 86400.0
-_LATE = {"inspect": "its inspection was due", "retire": "its life ended", "decide": "it was quarantined"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,15 @@ class Use:
 def start(piece: Piece, act: Act) -> list[Draft]:
     """Entry that puts a piece into use."""
     piece.may("started")
+    _made_by(piece, act)
     return [act.draft("started", piece.tag)]
+
+
+def _made_by(piece: Piece, act: Act) -> None:
+    """Refuse a use before the piece was made."""
+    made = piece.told.get("made")
+    if made and act.day.isoformat() < made:
+        raise InputError("on", act.day.isoformat(), f"{piece.tag} was made on {made}; give that day or a later one")
 
 
 def issue(
@@ -65,7 +74,7 @@ def issue(
         Who gets it, and for which job.
     act : Act
     override : Override, optional
-        Lets out what is late; nothing lets out what is quarantined, retired or no more.
+        Lets out what is late or else unfit; nothing lets out what is quarantined, retired or no more.
 
     Raises
     ------
@@ -79,8 +88,9 @@ def issue(
     for piece in with_parts(view, pieces):
         try:
             piece.may("issued")
-            drafts += _lateness(piece, let_out, act)
-        except NotAllowedError as fault:
+            _made_by(piece, act)
+            drafts += _against(piece, let_out, act)
+        except InputError as fault:
             faults.append(fault)
         drafts.append(act.draft("issued", piece.tag, to=person, job=work))
     _refuse(faults)
@@ -94,16 +104,15 @@ def _signed(override: Override | None) -> Override | None:
     return Override(who, read_line(override.why, "override-reason", needed="say why late gear is let out"))
 
 
-def _lateness(piece: Piece, override: Override | None, act: Act) -> list[Draft]:
-    late = piece.late(act.day)
-    if not late:
+def _against(piece: Piece, override: Override | None, act: Act) -> list[Draft]:
+    """Entry by which a named person lets out what is late or else unfit; none where nothing speaks against it."""
+    unfit = [one.text for one in fitness(piece.state, act.day).reasons if one.verdict is Verdict.FAILS]
+    if not unfit:
         return []
-    told = "; ".join(f"{_LATE[row['what']]} {row['day']} ({row['why']})" for row in late)
     if override is None:
         mend = "see to it first, or name who lets it out and why (--override-by, --override-reason)"
-        raise NotAllowedError(piece.tag, "late", f"{told}; {mend}")
-    rows = [{key: row[key] for key in ("what", "day", "why")} for row in late]
-    return [act.draft("overridden", piece.tag, who=override.who, why=override.why, late=rows)]
+        raise NotAllowedError(piece.tag, "late" if piece.late(act.day) else "unfit", f"{'; '.join(unfit)}; {mend}")
+    return [act.draft("overridden", piece.tag, who=override.who, why=override.why, against=unfit)]
 
 
 def take_back(
@@ -131,8 +140,8 @@ def take_back(
     named = {piece.tag for piece in pieces}
     drafts, faults = [], []
     for piece in with_parts(view, pieces):
-        if piece.holder is None and piece.tag not in named:
-            continue  # a part that was not out with its kit
+        if piece.tag not in named and (piece.holder is None or piece.standing == DESTROYED):
+            continue  # a part that was not out with its kit, or is no more
         try:
             drafts.append(act.draft("returned", piece.tag, **_used(piece, use, act), note=said))
         except InputError as error:
