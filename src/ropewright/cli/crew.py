@@ -23,6 +23,8 @@ _TABLE = {
     "leave": ("crew_people", "leave", "Record that a person left."),
     "return": ("crew_people", "return_person", "Record that a person came back."),
     "words": ("crew_show", "words", "List topics, systems, skills, triggers and roles."),
+    "import": ("crew_csv", "import_crew", "Read people from a spreadsheet's CSV file, all rows or none."),
+    "export": ("crew_csv", "export_crew", "Write people to a CSV file."),
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 
 from ropewright.errors import InputError, InputErrors
@@ -19,10 +19,13 @@ __all__ = [
     "grant_role",
     "known_person",
     "leave",
+    "left_draft",
     "need_training",
     "new_person",
     "sign_off",
+    "sign_off_draft",
     "train",
+    "training_draft",
     "withdraw",
 ]
 
@@ -97,11 +100,12 @@ def train(record: Record, code: str, training: Training, *, by: str) -> list[Ent
     adequate (29 CFR 1926.503(b)(1)); the needs that it is said to meet are open ones, no later than it, and what they
     ask for is among its topics and systems.
     """
+    return record.write(lambda view: [training_draft(known_person(view, code), code, training, by=by)])
 
-    def check(state: State) -> Iterable[InputError]:
-        yield from _training_faults(code, training, state)
 
-    return record.write(_about(code, "crew.trained", training.body(), by=by, check=check))
+def training_draft(state: State, code: str, training: Training, *, by: str) -> Draft:
+    """Entry of a training of somebody who stands so; raises as `train`."""
+    return _draft(state, code, "crew.trained", training.body(), list(_training_faults(code, training, state)), by=by)
 
 
 def _training_faults(code: str, training: Training, state: State) -> Iterable[InputError]:
@@ -138,12 +142,14 @@ def _unanswered(training: Training, need: dict[str, object], number: int) -> Ite
 
 def sign_off(record: Record, code: str, seen: SignOff, *, by: str) -> list[Entry]:
     """Record that somebody saw what a person can do; nobody signs off themselves."""
+    return record.write(lambda view: [sign_off_draft(known_person(view, code), code, seen, by=by)])
 
-    def check(state: State) -> Iterable[InputError]:
-        if _is(seen.assessor, code, state):
-            yield InputError("assessor", seen.assessor, "nobody signs off their own skill; give who saw it")
 
-    return record.write(_about(code, "crew.signed-off", seen.body(), by=by, check=check))
+def sign_off_draft(state: State, code: str, seen: SignOff, *, by: str) -> Draft:
+    """Entry of a skill seen of somebody who stands so; raises as `sign_off`."""
+    own = "nobody signs off their own skill; give who saw it"
+    faults = [InputError("assessor", seen.assessor, own)] if _is(seen.assessor, code, state) else []
+    return _draft(state, code, "crew.signed-off", seen.body(), faults, by=by)
 
 
 def need_training(record: Record, code: str, need: Need, *, by: str) -> list[Entry]:
@@ -153,7 +159,12 @@ def need_training(record: Record, code: str, need: Need, *, by: str) -> list[Ent
 
 def leave(record: Record, code: str, on: date, *, by: str) -> list[Entry]:
     """Record that a person is on the crew no more; what is known of them stays."""
-    return record.write(_about(code, "crew.left", {"on": on.isoformat()}, by=by))
+    return record.write(lambda view: [left_draft(known_person(view, code), code, on, by=by)])
+
+
+def left_draft(state: State, code: str, on: date, *, by: str) -> Draft:
+    """Entry that somebody who stands so left."""
+    return _draft(state, code, "crew.left", {"on": on.isoformat()}, [], by=by)
 
 
 def come_back(record: Record, code: str, on: date, *, judged_by: str = "", by: str) -> list[Entry]:
@@ -218,14 +229,27 @@ def _about(
 
     def decide(view: View) -> list[Draft]:
         state = known_person(view, code)
-        if state.standing == LEFT and not also_left:
-            raise InputError("code", code, f"left on {state.body['left']}; 'ropewright crew return {code}' comes first")
-        faults = list(check(state)) if check else []
-        if faults:
-            raise faults[0] if len(faults) == 1 else InputErrors(f"{code}: {len(faults)} faults", faults)
-        return [Draft(kind, crew_subject(code), by, body)]
+        return [_draft(state, code, kind, body, list(check(state)) if check else [], by=by, also_left=also_left)]
 
     return decide
+
+
+def _draft(
+    state: State,
+    code: str,
+    kind: str,
+    body: Mapping[str, JsonValue],
+    faults: Sequence[InputError],
+    *,
+    by: str,
+    also_left: bool = False,
+) -> Draft:
+    """Entry about a person; refused of those who left, and with any faults told."""
+    if state.standing == LEFT and not also_left:
+        raise InputError("code", code, f"left on {state.body['left']}; 'ropewright crew return {code}' comes first")
+    if faults:
+        raise faults[0] if len(faults) == 1 else InputErrors(f"{code}: {len(faults)} faults", faults)
+    return Draft(kind, crew_subject(code), by, body)
 
 
 def _is(told: str, code: str, state: State) -> bool:

@@ -26,8 +26,11 @@ __all__ = ["Intervals", "gear_fates", "gear_headers", "header_of"]
 Intervals = Callable[[str], Mapping[str, Any]]
 
 #: Columns that are no fields of gear but tell how a piece stands and what it has been through.
-_OF_STANDING = ("standing", "since", "reason", "holder", "job", "kit", "received")
-_OF_HISTORY = ("inspected", "inspected by", "found", "days out", "cleared", "cleared by", "cleared finding")
+_OF_STANDING = ("standing", "since", "reason", "fallen", "holder", "job", "out since", "kit", "received")
+_OF_HISTORY = (
+    "inspected", "inspected by", "found", "examined", "examined by", "grounds", "days out", "cleared", "cleared by",
+    "cleared finding",
+)  # fmt: skip
 
 #: Units that may stand in a header, by the type of its field.
 _UNITS: Mapping[str, tuple[str, ...]] = {

@@ -94,9 +94,12 @@ class GearRow:
         """Days of the falls that the row tells of and that have not been cleared."""
         reason = self.text("reason")
         days = [read_past_day(day, self.row.named("reason"), self.today) for day in fall_days(reason)]
+        said = read_word(self.row.cells.get("fallen", "not told"), ("yes", "no", "not told"), self.row.named("fallen"))
         others = [part for part in reason.split("; ") if not _FELL.fullmatch(part)]
-        if self.standing == QUARANTINED and any(_FALL_WORDS.search(part) for part in others):
-            raise self.refuse("reason", "where it took a fall write 'took a fall on 2026-05-31', with the day")
+        doubtful = said == "not told" and any(_FALL_WORDS.search(part) for part in others)
+        if self.standing == QUARANTINED and ((said == "yes" and not days) or doubtful):
+            right = "where it took a fall write 'took a fall on 2026-05-31', with the day; if not, 'no' under fallen"
+            raise self.refuse("reason", right)
         return days
 
     def starts(self, told: Mapping[str, Any]) -> bool:
@@ -114,6 +117,7 @@ class GearRow:
             body: dict[str, Any] = {"uses": 0, "sun_s": None, "days_out": self.days_out, "uses_told": True}
             yield self.draft(self.today, "returned", **body, note=_FILE)
         yield from self._cleared()
+        yield from self._examined()
         yield from self._inspected()
 
     def _cleared(self) -> Iterator[Draft]:
@@ -126,17 +130,29 @@ class GearRow:
         said: dict[str, Any] = {"why": _FILE, "competent": None, "signed": who, "sources": []}
         yield self.draft(day, "released", finding=finding, **said)
 
+    def _examined(self) -> Iterator[Draft]:
+        """Last examination by a competent person that it passed."""
+        day = self.day("examined")
+        if day is None:
+            return
+        who = self.needed("examined by", "say which competent person examined it")
+        grounds = self.needed("grounds", "say on what grounds that person is a competent one")
+        yield self._look(day, who, [], {"how": "said so", "grounds": grounds})
+
     def _inspected(self) -> Iterator[Draft]:
+        """Last inspection by anybody."""
         day, found = self.day("inspected"), self._found()
         if day is None and not found:
             return
         if day is None:
             raise self.refuse("inspected", "say on which day that was found")
-        who = self.needed("inspected by", "say who inspected it")
+        yield self._look(day, self.needed("inspected by", "say who inspected it"), found, None)
+
+    def _look(self, day: date, who: str, found: list[str], competent: dict[str, str] | None) -> Draft:
         if not self.row.cells.get("wear"):
             raise self.refuse("wear", "say how the inspection found it: new, good or worn")
         looked: dict[str, Any] = {"answers": [], "passed": not found, "missing": [], "found": found, "wear": None}
-        yield self.draft(day, "inspected", **looked, competent=None, note=f"{_FILE}: inspected by {who}")
+        return self.draft(day, "inspected", **looked, competent=competent, note=f"{_FILE}: inspected by {who}")
 
     def _found(self) -> list[str]:
         from ropewright.rope.service import canonical_found
@@ -150,11 +166,11 @@ class GearRow:
         """Handing out, and taking out of service."""
         standing, since, reason = self.standing, self.day("since") or self.today, self.text("reason")
         holder = self.text("holder")
-        if standing == ISSUED or (holder and standing == QUARANTINED):
-            to, job = self.needed("holder", "say who has it"), self.needed("job", "say for which job it is out")
-            yield self.draft(since, "issued", to=to, job=job)
-        elif holder:
+        if holder and standing in (RECEIVED, IN_SERVICE):
             raise self.refuse("holder", f"nobody has what is {standing}; 'issued' is what is out with somebody")
+        if holder or standing == ISSUED:
+            to, job = self.needed("holder", "say who has it"), self.needed("job", "say for which job it is out")
+            yield self.draft(self.day("out since") or since, "issued", to=to, job=job)
         if standing in (RECEIVED, IN_SERVICE, ISSUED):
             if reason:
                 raise self.refuse("reason", f"a reason speaks against {standing!r}: quarantined, retired or destroyed?")

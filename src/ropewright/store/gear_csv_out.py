@@ -61,11 +61,12 @@ def gear_row(piece: Piece) -> dict[str, str]:
 def _standing(piece: Piece) -> dict[str, str]:
     body = piece.body
     told = {"holder": body["holder"] or "", "job": body["job"] or "", "kit": body["kit"] or ""}
-    told["since"] = body["out_since"] or ""
+    told["out since"] = body["out_since"] or ""
     if piece.standing == QUARANTINED:
         told |= {"since": body["quarantine"]["since"], "reason": body["quarantine"]["why"]}
+        told["fallen"] = "yes" if body["fallen"] else "no"
     if piece.standing in (RETIRED, DESTROYED):
-        told |= {"since": body["ended"]["day"], "reason": body["ended"]["why"], "holder": "", "job": ""}
+        told |= {"since": body["ended"]["day"], "reason": body["ended"]["why"]}
     return told
 
 
@@ -74,6 +75,9 @@ def _history(body: Mapping[str, Any]) -> dict[str, str]:
     seen = body["inspected"] if body["found"] else body["passed"]
     if seen is not None:
         told |= {"inspected": seen["day"], "inspected by": seen["by"]}
+    if body["examined"] is not None:
+        looked = body["examined"]
+        told |= {"examined": looked["day"], "examined by": looked["by"], "grounds": "by the record this file is from"}
     if body["reuse"] is not None:
         reuse = body["reuse"]
         told |= {
