@@ -38,8 +38,9 @@ def verify(
 ) -> None:
     """Prove that no entry was altered, dropped, reordered or inserted, or name the first that was.
 
-    States, photos and the tables themselves are held against the entries too. Exit status 0: whole. 1: broken. The chain alone can't tell that its last entries were cut off, or that all of it
-    was made anew: give --head with what was printed or exported earlier.
+    States, photos and the tables themselves are held against the entries too. Exit status 0: whole. 1: broken.
+    The chain alone can't tell that its last entries were cut off, or that all of it was made anew: give --head with
+    what was printed or exported earlier.
     """
     against = None if printed is None else _read_head(printed)
     told = (

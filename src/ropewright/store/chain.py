@@ -27,7 +27,7 @@ class Break:
     Attributes
     ----------
     what : str
-        ``entry``, ``state``, ``file`` or ``tables``.
+        ``entry``, ``state``, ``file`` or ``tables``; ``bundle`` for one that isn't as it was signed.
     number : int or None
         Entry that it concerns, where there is one.
     why : str
