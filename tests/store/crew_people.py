@@ -26,7 +26,7 @@ def a_training(**changes: object) -> Training:
     told: dict[str, object] = {
         "on": date(2026, 3, 2),
         "topics": tuple(topics()),
-        "systems": ("grab", "harness", "lifeline", "absorber", "rescue-gear"),
+        "systems": ("absorber", "grab", "harness", "lifeline", "rescue-gear"),
         "trainer": "C. Example",
         "trainer_is": ("competent",),
         "certificate": Certificate("C. Example", "trainer", "no. 12"),
