@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -109,6 +110,11 @@ def _verdict_word(verdict: str | None) -> str:
     return words._(_VERDICTS[verdict]) if verdict else words._("not reached")
 
 
+def _said_options(options: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return the options of a choice with their words in the language spoken."""
+    return [(value, words._(text)) for value, text in options]
+
+
 def _when(moment: datetime) -> str:
     """Return a moment by the clock of this machine, the day as it is written everywhere."""
     return moment.astimezone().strftime("%Y-%m-%d %H:%M")
@@ -136,6 +142,7 @@ def environment() -> Environment:
         caution=CAUTION,
         has_text=words.has_text,
         said=words._,
+        said_options=_said_options,
         verdict_word=_verdict_word,
         when=_when,
         version=__version__,

@@ -49,7 +49,7 @@ def language() -> str:
 
 def _(message: str, **values: object) -> str:
     """Text in the language spoken, its ``%(name)s`` filled in."""
-    text = translations(language()).gettext(message)
+    text = translations(language()).gettext(message) if message else ""  # a blank one is the catalogue's head
     return text % values if values else text
 
 
@@ -65,7 +65,7 @@ def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark that a tex
 
 def has_text(message: str) -> bool:
     """Whether a text is there in the language spoken: always in English."""
-    return language() == "en" or translations(language()).gettext(message) != message
+    return language() == "en" or not message or translations(language()).gettext(message) != message
 
 
 def negotiated(accepted: str) -> str:

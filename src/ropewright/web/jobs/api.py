@@ -30,7 +30,7 @@ from ropewright.web.security_session import CurrentUser
 from ropewright.web.store import StoreOf
 from ropewright.web.work_api import WorkModel, work_model
 
-__all__ = ["router"]
+__all__ = ["router", "shallow"]
 
 router = APIRouter(tags=["jobs"])
 
@@ -41,7 +41,7 @@ _Note = Annotated[str, Field(max_length=200, pattern=r"^[^\x00-\x1f]*$", descrip
 _VersionAsked = Annotated[int | None, Query(ge=1, le=2**31 - 1, description="The last if left out.")]
 
 
-def _shallow(value: JsonValue) -> JsonValue:
+def shallow(value: JsonValue) -> JsonValue:
     """Refuse what no job file needs, before anything walks down into it."""
     level: list[Any] = [value]
     for _depth in range(_DEEPEST):
@@ -72,7 +72,7 @@ class NewVersion(NewJob):
 class Changes(_Asked):
     """Fields to be replaced in a job file; its comments stay."""
 
-    fields: dict[str, Annotated[JsonValue, AfterValidator(_shallow)]] = Field(
+    fields: dict[str, Annotated[JsonValue, AfterValidator(shallow)]] = Field(
         max_length=200, description="Path of each field, such as line[0].length, to its new value."
     )
     note: _Note = ""

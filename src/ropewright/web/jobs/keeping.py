@@ -187,6 +187,7 @@ def start_layout(store: Store, lanes: Lanes, version: Version, *, keep: bool, mo
         "ropewright.web.jobs.tasks:lay_out",
         version.text,
         store.jobs.files(version.job),
+        version.version,
         keep,
         most,
         page=f"/jobs/{version.job}/anchors",

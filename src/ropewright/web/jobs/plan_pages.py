@@ -32,7 +32,7 @@ from ropewright.web.view import render
 from ropewright.web.work import FullError, Lanes, State
 from ropewright.web.work_api import WorkModel, work_model
 
-__all__ = ["PlanPage", "router", "worked_out"]
+__all__ = ["PlanPage", "inline_drawing", "router", "worked_out"]
 
 router = APIRouter()
 
@@ -128,7 +128,7 @@ def worked_out(request: Request, store: Store, number: int, version: int | None)
     units = plan_units(request, shown)
     plan = plan_of(store, shown, units)
     if plan is not None:
-        return PlanPage(job, shown, plan.content, _inline(plan.map))
+        return PlanPage(job, shown, plan.content, inline_drawing(plan.map))
     lanes: Lanes = request.app.state.works
     work = lanes.plans.of_key(plan_key(number, shown.version, units))
     if work is None or work.state is State.DONE:  # done, but by now dropped: it is worked out anew
@@ -145,7 +145,7 @@ def _plan_asked(request: Request, store: Store, number: int, version: int | None
     return plan_asked(request, store, store.jobs.version(number, bounded_version(version)))
 
 
-def _inline(drawn: str) -> Markup:
+def inline_drawing(drawn: str) -> Markup:
     """Return a map as part of a page: without its declaration, and as wide as there is room."""
     return Markup(drawn[drawn.index("<svg") :])  # noqa: S704 - drawn by the program, which escapes all that was typed
 

@@ -30,6 +30,7 @@ class PlanMade:
 class LaidOut:
     """Anchors that were looked for: words, drawing, and the job file with them in it."""
 
+    version: int
     words: str
     drawing: str
     text: str
@@ -86,7 +87,9 @@ def _answer(assessment: Assessment) -> dict[str, Any]:
     return {"verdict": assessment.verdict.value, "counts": dict(counts)}
 
 
-def lay_out(report: Report, text: str, files: Mapping[str, bytes], keep: bool, most: int | None) -> LaidOut:
+def lay_out(
+    report: Report, text: str, files: Mapping[str, bytes], version: int, keep: bool, most: int | None
+) -> LaidOut:
     """Look for the fewest anchors that hold everybody everywhere.
 
     Parameters
@@ -94,6 +97,8 @@ def lay_out(report: Report, text: str, files: Mapping[str, bytes], keep: bool, m
     report : callable
     text, files
         As in `plan`.
+    version : int
+        Of the job; it comes back with the answer.
     keep : bool
         The job's anchors stay.
     most : int or None
@@ -116,4 +121,4 @@ def lay_out(report: Report, text: str, files: Mapping[str, bytes], keep: bool, m
         folder = job.path.parent if job.path else None
         assert folder is not None  # a job that was opened lies in a folder for as long as it is open
         changed = job_text_with(layout, text, folder=folder, into=folder)
-    return LaidOut(layout_text(layout, []), layout_map_svg(layout), changed, layout.holds, len(layout.anchors))
+    return LaidOut(version, layout_text(layout, []), layout_map_svg(layout), changed, layout.holds, len(layout.anchors))
