@@ -104,7 +104,7 @@ def test_a_layer_under_the_roof_is_left_out_by_name(read):
 def test_a_map_conversion_is_told(read):
     conversion = "#90=IFCMAPCONVERSION(#13,#91,0.,0.,0.,0.5,0.866,1.);#91=IFCPROJECTEDCRS('EPSG:32760',$,$,$,$,$,$);"
     building = only(read(TEXT.replace("ENDSEC;\nEND-ISO", f"{conversion}\nENDSEC;\nEND-ISO")))
-    assert note(building, "bearing is 300")
+    assert note(building, "bearing of its own +y is 300")
 
 
 def test_the_terrain_that_a_building_gives_is_its_ground(read):

@@ -56,14 +56,14 @@ def roof(
 
 
 def _draw(buildings: Sequence[BuildingRoof], drawing: Path, units: UnitSystem) -> None:
-    usable = [(one.id, one.roof) for one in buildings if one.roof is not None]
+    usable = [(one.id, one.roof, one.north) for one in buildings if one.roof is not None]
     if len(usable) != 1:
         found = f"{len(usable)} buildings with a usable roof"
         raise InputError("--svg", found, "give --building with the id of one building whose roof can be used")
     from ropewright.sheets.roof_plan import write_roof_plan
 
-    [(name, chosen)] = usable
+    [(name, chosen, north)] = usable
     try:
-        write_roof_plan(chosen, drawing, title=name, units=units)
+        write_roof_plan(chosen, drawing, title=name, units=units, north=north)
     except OSError as error:
         raise FileError("--svg", str(drawing), f"give a file that can be written ({error.strerror})") from error

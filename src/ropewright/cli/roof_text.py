@@ -31,7 +31,8 @@ def roofs_document(file: str, buildings: Sequence[BuildingRoof]) -> dict[str, ob
     -------
     dict
         ``buildings`` with their facets, edges and openings; SI, lengths to a tenth of a millimetre, null for what
-        is not known. Heights ``z_..._m`` and ``ground_m`` are the file's; ``eave_height_m`` is above that ground.
+        is not known. Azimuths count from north, as the file tells it. Heights ``z_..._m`` and ``ground_m`` are the
+        file's; ``eave_height_m`` is above that ground.
     """
     return {
         "file": file,
@@ -48,7 +49,7 @@ def _building(building: BuildingRoof) -> dict[str, object]:
         "notes": list(building.notes),
         "parts": list(building.parts),
         "lod": building.lod,
-        "facets": [_facet(facet, roof) for facet in roof.facets] if roof else [],
+        "facets": [_facet(facet, roof, building.north) for facet in roof.facets] if roof else [],
         "edges": [
             {"type": edge.type.value, "length_m": _rounded(edge.length), "name": edge.name}
             for edge in (roof.edges if roof else ())
@@ -62,8 +63,8 @@ def _building(building: BuildingRoof) -> dict[str, object]:
     }
 
 
-def _facet(facet: Facet, roof: Roof) -> dict[str, object]:
-    azimuth = facet_azimuth(facet)
+def _facet(facet: Facet, roof: Roof, north: float) -> dict[str, object]:
+    azimuth = facet_azimuth(facet) + north
     heights = facet.ring[:, 2]
     return {
         "id": facet.id,
@@ -128,18 +129,18 @@ def _building_lines(building: BuildingRoof, common: Sequence[str], units: UnitSy
         height = building.eave_height
         if height is not None:
             yield f"  eave {show(height, Dimension.LENGTH, units)} above the ground"
-        yield from _facet_lines(building.roof, units)
+        yield from _facet_lines(building.roof, building.north, units)
         yield from _edge_lines(building.roof, units)
     for note in building.notes:
         if note not in common:
             yield f"  - {note}"
 
 
-def _facet_lines(roof: Roof, units: UnitSystem) -> Iterator[str]:
+def _facet_lines(roof: Roof, north: float, units: UnitSystem) -> Iterator[str]:
     facets = sorted(roof.facets, key=lambda facet: -facet_area(facet))
     yield f"  {len(facets)} facets:"
     for facet in facets[:_MOST_FACETS]:
-        pitch, azimuth = facet_pitch(facet), facet_azimuth(facet)
+        pitch, azimuth = facet_pitch(facet), facet_azimuth(facet) + north
         rise = 12.0 * math.tan(math.radians(pitch))
         facing = "level" if math.isnan(azimuth) else f"facing {round(azimuth) % 360:3d} deg"
         area = show(_net_area(facet, roof), Dimension.AREA, units)

@@ -50,6 +50,8 @@ class BuildingRoof:
         Level of detail that was read; None where the format has none.
     parts : tuple of str
         Ids of the objects that its roof was taken from.
+    north : float
+        Bearing of the roof's +y, clockwise from north, as the file says it; 0 where it says nothing. [deg]
     """
 
     id: str
@@ -59,6 +61,7 @@ class BuildingRoof:
     ground: float | None = None
     lod: float | None = None
     parts: tuple[str, ...] = ()
+    north: float = 0.0
 
     @property
     def eave_height(self) -> float | None:

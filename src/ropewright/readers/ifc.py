@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -53,7 +54,8 @@ def read_ifc(path: Path, *, length_unit: str | None = None) -> tuple[BuildingRoo
     Returns
     -------
     tuple of BuildingRoof
-        Named by their global ids, in the model's own axes, in metres; facets are named by their elements' names.
+        Named by their global ids, in the model's own axes, in metres, with the bearing of its +y; facets are named
+        by their elements' names.
 
     Raises
     ------
@@ -72,12 +74,13 @@ def read_ifc(path: Path, *, length_unit: str | None = None) -> tuple[BuildingRoo
         found.setdefault(element["building"], []).append(element)
     if not found:
         raise FileError("IfcElement", "no roof, slab or covering with a shape", "give a model of a building")
-    north = _north_note(model["north"])
+    north = model["north"]
     roofs = []
     for number in sorted(found, key=lambda one: -1 if one is None else one):
         building = {} if number is None else model["buildings"][number]
         try:
-            roofs.append(_building(building, found[number], scale, north))
+            one = _building(building, found[number], scale, _north_note(north))
+            roofs.append(one if north is None else replace(one, north=float(north[0])))
         except RoofError as error:
             roofs.append(BuildingRoof(_id(building), "refused", (f"{_id(building)}: {error}",)))
     return tuple(roofs)
@@ -117,14 +120,18 @@ def _scale(stated: float | None, length_unit: str | None) -> float:
     return 1.0
 
 
-def _north_note(bearing: float | None) -> str | None:
-    if bearing is None or bearing in (0.0, 360.0):
-        return None
-    return f"azimuths count from the model's +y, whose bearing is {bearing:g} deg by the model's north"
+def _north_note(told: tuple[float, str] | None) -> str:
+    if told is None:
+        return "the model tells no north: its own +y taken for it"
+    bearing, by = told
+    said = f"azimuths count from north by the model's {by}"
+    if bearing == 0.0:
+        return said
+    return f"{said}; the bearing of its own +y is {bearing:g} deg: in a job file give that as 'north' of the site"
 
 
 def _building(
-    building: Mapping[str, Any], elements: Sequence[Mapping[str, Any]], scale: float, north: str | None
+    building: Mapping[str, Any], elements: Sequence[Mapping[str, Any]], scale: float, north: str
 ) -> BuildingRoof:
     notes = Mendings()
     names = _names(elements)
@@ -143,8 +150,7 @@ def _building(
     ground = _ground(building, scale, faces, notes)
     if building.get("name"):
         notes.find(f"the building's name is {building['name']!r}")
-    if north:
-        notes.find(north)
+    notes.find(north)
     return drawn_building(_id(building), faces, ground, notes, tuple(whole))
 
 

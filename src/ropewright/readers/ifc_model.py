@@ -42,9 +42,9 @@ def model_of(text: str) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``unit``: metres per length unit, None if it states none; ``north``: bearing of +y by map conversion or true
-        north [deg], or None; ``buildings``: id, name, ``zero`` (height of their origin) and ``terrain`` and ``foot``
-        (or None) [m]; ``elements``: id, name, number of their building or None, ``roof`` (called so by the model),
+        ``unit``: metres per length unit, None if it states none; ``north``: bearing of +y [deg] and what says so, a map
+        conversion or the true north, or None; ``buildings``: id, name, ``zero`` (height of their origin) and
+        ``terrain`` and ``foot`` (or None) [m]; ``elements``: id, name, number of their building or None, ``roof`` (called so by the model),
         ``points`` [m] and ``triangles``, or ``fault``, why they have none.
 
     Raises
@@ -86,18 +86,25 @@ def _unit(model: Any) -> float | None:
     return scale
 
 
-def _north(model: Any) -> float | None:
-    """Bearing of the model's +y, from its map conversion, else from its true north. [deg]"""
+def _north(model: Any) -> tuple[float, str] | None:
+    """Bearing of the model's +y [deg] from its map conversion, else from its true north, and which of them said it."""
     with refuses_broken("TrueNorth", "give a direction of two numbers"):
         for one in model.by_type("IfcMapConversion") if model.schema != "IFC2X3" else ():
             along, across = one.XAxisAbscissa, one.XAxisOrdinate
             if along is not None and across is not None and math.hypot(along, across) > 0:
-                return round(math.degrees(math.atan2(-across, along)) % 360.0, 3)
-        for one in model.by_type("IfcGeometricRepresentationContext", include_subtypes=False):
+                return _bearing(-across, along), "map conversion"
+        contexts = model.by_type("IfcGeometricRepresentationContext", include_subtypes=False)
+        # a plan's context may have a north of its own: that of the model's shapes counts
+        for one in sorted(contexts, key=lambda context: context.ContextType != "Model"):
             if one.TrueNorth is not None:
-                x, y = one.TrueNorth.DirectionRatios[:2]
-                return round(math.degrees(math.atan2(-x, y)) % 360.0, 3)
+                x, y = map(float, one.TrueNorth.DirectionRatios[:2])
+                if math.hypot(x, y) > 0:
+                    return _bearing(-x, y), "true north"
     return None
+
+
+def _bearing(east: float, north: float) -> float:
+    return round(math.degrees(math.atan2(east, north)), 6) % 360.0
 
 
 def _building(model: Any, building: Any, unit: float) -> dict[str, Any]:

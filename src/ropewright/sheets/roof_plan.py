@@ -40,7 +40,9 @@ _LONGER = 4.0
 _BEYOND = 0.01
 
 
-def write_roof_plan(roof: Roof, path: Path | str, *, title: str, units: UnitSystem = UnitSystem.METRIC) -> Path:
+def write_roof_plan(
+    roof: Roof, path: Path | str, *, title: str, units: UnitSystem = UnitSystem.METRIC, north: float = 0.0
+) -> Path:
     """Path of the plan after it was written whole; see `roof_plan_svg`.
 
     Raises
@@ -48,19 +50,21 @@ def write_roof_plan(roof: Roof, path: Path | str, *, title: str, units: UnitSyst
     OSError
         If the file can't be written.
     """
-    return write_text_atomic(path, roof_plan_svg(roof, title=title, units=units))
+    return write_text_atomic(path, roof_plan_svg(roof, title=title, units=units, north=north))
 
 
-def roof_plan_svg(roof: Roof, *, title: str, units: UnitSystem = UnitSystem.METRIC) -> str:
+def roof_plan_svg(roof: Roof, *, title: str, units: UnitSystem = UnitSystem.METRIC, north: float = 0.0) -> str:
     """Plan of a roof to scale as an SVG document that needs nothing from outside itself.
 
     Parameters
     ----------
     roof : Roof
-        +y runs up the sheet and is taken for north.
+        +y runs up the sheet.
     title : str
         What is written at the foot, such as the building's id.
     units : UnitSystem
+    north : float
+        Bearing of +y, clockwise from north. [deg]
 
     Returns
     -------
@@ -79,7 +83,7 @@ def roof_plan_svg(roof: Roof, *, title: str, units: UnitSystem = UnitSystem.METR
         svg.tag("title", svg.text_of(f"Roof plan of {title}")),
         svg.rectangle((0, 0), sheet.width, sheet.height, fill=PAPER),
         canvas.drawn(),
-        _foot(title, sheet, plan.scale, canvas),
+        _foot(title, sheet, plan.scale, canvas, north),
         svg.rectangle((0.25, 0.25), sheet.width - 0.5, sheet.height - 0.5, fill="none", stroke=INK, stroke_width=0.5),
     ]
     root = svg.tag(
@@ -153,7 +157,7 @@ def _outside(canvas: Canvas, edge: Edge, texts: tuple[str, ...], *, is_inner: bo
                 yield Label(words, middle, NORMAL, upright(along), dislike=dislike)
 
 
-def _foot(title: str, sheet: Sheet, scale: Scale, canvas: Canvas) -> str:
+def _foot(title: str, sheet: Sheet, scale: Scale, canvas: Canvas, north: float) -> str:
     """Title, scale, north and caution, at the foot of the sheet."""
     top, right = sheet.height - _FOOT, sheet.width - 24.0
     bar_at = right - 16.0 - scale.paper(scale.bar)
@@ -173,7 +177,7 @@ def _foot(title: str, sheet: Sheet, scale: Scale, canvas: Canvas) -> str:
         *(svg.text(line, (PAD, 19.0 + 4.4 * row), SMALL) for row, line in enumerate(wrapped(said, room, SMALL, 2))),
         svg.text(scale.text, (bar_at, 7.0), BIG, font_weight=600),
         scale_bar(scale, canvas.units, np.array([bar_at, 12.0])),
-        north_arrow(0.0, np.array([right + 8.0, foot / 2 + 1.5]), PAPER),
+        north_arrow(north, np.array([right + 8.0, foot / 2 + 1.5]), PAPER),
         *(svg.text(line, (PAD, foot + 4.4 + 4.5 * row), SMALL) for row, line in enumerate(lines)),
         transform=f"translate(0 {top:g})",
         fill=INK,
