@@ -201,3 +201,67 @@ def test_a_count_that_is_none_says_what_would_be_right(most):
     result = CliRunner().invoke(main, ["anchors", "job.toml", "--max", most])
     assert result.exit_code == 2
     assert f"'--max': got '{most}'; give a whole number from 0 to 1,000" in result.stderr
+
+
+# a roof without anchors ----------------------------------------------------------------------------------------------
+
+
+def bare(folder: Path, **changes: Any) -> Path:
+    """The job with no anchor, and nothing told of one in its lines."""
+    path = written(folder, **changes)
+    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    stated = {key: value for key, value in raw.pop("anchor")[0].items() if key not in ("name", "at")}
+    for line in raw["line"]:
+        del line["anchor"], line["length"]
+    del raw["anchors"]["like"]
+    raw["anchors"] |= stated
+    path = folder / "bare.toml"
+    path.write_text(tomlkit.dumps(raw), encoding="utf-8")
+    return path
+
+
+def test_a_roof_without_anchors_gets_the_layout_of_one_taken_as_bare(tmp_path: Path) -> None:
+    told, like = (
+        json.loads(anchors(*call, "--json").stdout) for call in ([bare(tmp_path)], [written(tmp_path), "--from-none"])
+    )
+    assert told["kept"] == []
+    assert told["anchors"] == like["anchors"]
+    assert (told["count"], told["bound"], told["uncovered"]) == (like["count"], like["bound"], like["uncovered"])
+
+
+def test_the_job_written_for_a_roof_without_anchors_can_be_planned(tmp_path: Path) -> None:
+    out = tmp_path / "with.toml"
+    told = json.loads(anchors(bare(tmp_path), "--json", "--write", out).stdout)
+    job = read_job(out)
+    assert [anchor.name for anchor in job.anchors] == [one["name"] for one in told["anchors"]]
+    settings = {(one["name"], setting["stop_m"]) for one in told["anchors"] for setting in one["settings"]}
+    for line in job.lines:
+        assert any(name == line.anchor and line.length == pytest.approx(stop) for name, stop in settings)
+
+
+def test_a_plan_of_a_roof_without_anchors_names_the_command_that_finds_them(tmp_path: Path) -> None:
+    result = CliRunner().invoke(main, ["plan", str(bare(tmp_path))])
+    assert result.exit_code == 2
+    assert "anchor: missing; this job has none" in result.stderr
+    assert "'ropewright anchors'" in result.stderr
+    assert len(result.stderr.splitlines()) == 1  # nothing is asked of its lines before
+
+
+def test_a_roof_without_anchors_must_state_what_new_ones_are(tmp_path: Path) -> None:
+    path = bare(tmp_path)
+    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    path.write_text(tomlkit.dumps({**raw, "anchors": {"spacing": "2 m", "places": "1 m"}}), encoding="utf-8")
+    result = anchors(path)
+    assert result.exit_code == 2
+    assert "anchors.strength: missing; this job has no anchor that new ones could be like" in result.stderr
+
+
+def test_a_job_with_anchors_still_needs_a_line_to_name_one(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    del raw["line"][0]["anchor"], raw["line"][0]["length"]
+    path.write_text(tomlkit.dumps(raw), encoding="utf-8")
+    result = anchors(path)
+    assert result.exit_code == 2
+    assert "line[0].anchor: missing" in result.stderr
+    assert "line[0].length: missing" in result.stderr

@@ -44,13 +44,13 @@ def anchors(
 
     Exit status: 0 every place is covered and holds, 1 not, or something must be asked, 2 the input can't be used.
     """
-    from ropewright.job import read_job
+    from ropewright.job.file import read_job_to_anchor
     from ropewright.job.layout import plan_anchors
 
     wanted = _wanted(told)
     for path, option in ((svg_file, "--svg"), (job_out, "--write")):
         _may_write(path, option, force=force)
-    job = read_job(job_file)
+    job = read_job_to_anchor(job_file)
     with shows_progress() as report:
         layout = plan_anchors(job, wanted, progress=report)
         written = _write(layout, svg_file, job_out)

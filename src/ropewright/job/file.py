@@ -20,8 +20,16 @@ from ropewright.roof.surface import Roof
 from ropewright.rules import Pack, find_fact, load_pack, read_fact
 from ropewright.rules.facts import Told
 
-__all__ = ["job_from_mapping", "read_job"]
+__all__ = ["job_from_mapping", "read_job", "read_job_to_anchor"]
 
+_HINT = "'ropewright new' writes one to start from"
+#: What a job must have one of, with what to say where it has none: to find anchors for its lines, and to plan them.
+_TO_ANCHOR = {key: f"a plan needs at least one; give it under a heading [[{key}]]" for key in ("line", "crew")}
+_TO_PLAN = {
+    "anchor": "this job has none to tie a line to; 'ropewright anchors' says where they must go and writes them into a "
+    "job file, or give each under a heading [[anchor]]",
+    **_TO_ANCHOR,
+}
 #: Most draws of the inputs; more would fill the memory of a small machine.
 MOST_DRAWS = 100_000
 
@@ -46,8 +54,22 @@ def read_job(path: Path) -> Job:
     InputErrors
         All faults of the fields at once.
     """
-    hint = "'ropewright new' writes one to start from"
-    return job_from_mapping(read_toml(path, "a job file", hint=hint), path=path)
+    return job_from_mapping(read_toml(path, "a job file", hint=_HINT), path=path)
+
+
+def read_job_to_anchor(path: Path) -> Job:
+    """Job described by a file, which may have no anchors yet; see `read_job`.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    Job
+        Where it has no anchors its lines name none, and have no length unless the file tells one.
+    """
+    return _job(read_toml(path, "a job file", hint=_HINT), path, needed=_TO_ANCHOR)
 
 
 def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> Job:
@@ -69,8 +91,12 @@ def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> 
     InputErrors
         All faults at once.
     """
+    return _job(raw, path, needed=_TO_PLAN)
+
+
+def _job(raw: Mapping[str, object], path: Path | None, *, needed: Mapping[str, str]) -> Job:
     faults = Faults()
-    job = _read(raw, faults, path)
+    job = _read(raw, faults, path, needed)
     if job is not None and not faults.found:
         return job
     found = [error if error.source or path is None else error.located(str(path)) for error in faults.found]
@@ -78,7 +104,7 @@ def job_from_mapping(raw: Mapping[str, object], *, path: Path | None = None) -> 
     raise InputErrors(f"{path}: {count}" if path else count, found)
 
 
-def _read(raw: Mapping[str, object], faults: Faults, path: Path | None) -> Job | None:
+def _read(raw: Mapping[str, object], faults: Faults, path: Path | None, needed: Mapping[str, str]) -> Job | None:
     """Read all there is, whatever is wrong with one part, so that every fault is found."""
     folder = path.parent if path else Path()
     top = Table(raw, "", faults)
@@ -88,7 +114,7 @@ def _read(raw: Mapping[str, object], faults: Faults, path: Path | None) -> Job |
     settings, judged, facts = _settings(_section(top, "plan")), _judged(top), _facts(_section(top, "facts"))
     roof, slide_friction = _roof(top, folder)
     site = site_of(_section(top, "site"))
-    anchors, lines, crew = _rigging(top, roof)
+    anchors, lines, crew = _rigging(top, roof, needed)
     names = [anchor.name for anchor in anchors], [member.name for member in crew]
     areas = areas_of(top, roof, anchors=names[0], crew=names[1])
     top.close()
@@ -190,8 +216,10 @@ def _roof(top: Table, folder: Path) -> tuple[Roof | None, Range | None]:
     return roof, friction
 
 
-def _rigging(top: Table, roof: Roof | None) -> tuple[tuple[Anchor, ...], tuple[Line, ...], tuple[CrewMember, ...]]:
-    anchor_tables, line_tables, crew_tables = (_some(top, key) for key in ("anchor", "line", "crew"))
+def _rigging(
+    top: Table, roof: Roof | None, needed: Mapping[str, str]
+) -> tuple[tuple[Anchor, ...], tuple[Line, ...], tuple[CrewMember, ...]]:
+    anchor_tables, line_tables, crew_tables = (_some(top, key, needed) for key in ("anchor", "line", "crew"))
     anchors = anchors_of(anchor_tables, roof)
     lines = lines_of(
         line_tables,
@@ -205,11 +233,12 @@ def _rigging(top: Table, roof: Roof | None) -> tuple[tuple[Anchor, ...], tuple[L
     return tuple(anchors), tuple(lines), tuple(crew)
 
 
-def _some(top: Table, key: str) -> list[Table]:
-    """At least one table of a kind."""
+def _some(top: Table, key: str, needed: Mapping[str, str]) -> list[Table]:
+    """Tables of a kind, at least one where they are needed."""
     tables = top.tables(key)
     if not tables and top.raw.get(key) in (None, []):
-        top.fault(key, None, f"a plan needs at least one; give it under a heading [[{key}]]")
+        if key in needed:
+            top.fault(key, None, needed[key])
         top.faults.unread.add(key)
     return tables
 

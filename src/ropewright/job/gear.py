@@ -116,7 +116,10 @@ def lines_of(
     lanyards: Mapping[str, Lanyard],
     grabs: Mapping[str, Grab],
 ) -> list[Line]:
-    """Lines with the gear they are made of; what a line names must be there."""
+    """Lines with the gear they are made of; what a line names must be there, but for its anchor where there is none.
+
+    Where a job has no anchor yet, neither has a line, and nobody knows how long it will be set.
+    """
     return [_line(table, anchors, ropes, lanyards, grabs) for table in tables]
 
 
@@ -132,9 +135,9 @@ def _line(
     grab = table.reference("grab", grabs, "give the name of a grab, as in [grab.NAME]", required=False)
     line = Line(
         name=table.text("name", required="give the line a name"),
-        anchor=table.reference("anchor", anchors, "give the name of an anchor"),
+        anchor=table.reference("anchor", anchors, "give the name of an anchor", required=bool(anchors)),
         rope=ropes.get(rope, _NO_ROPE),
-        length=table.quantity("length", Dimension.LENGTH, (0.0, 500.0), required=True, unsafe="high") or 0.0,
+        length=table.quantity("length", Dimension.LENGTH, (0.0, 500.0), required=bool(anchors), unsafe="high") or 0.0,
         termination=table.word("termination", canonical_termination),
         lanyard=lanyards.get(lanyard, _NO_LANYARD),
         grab=grabs.get(grab),

@@ -70,7 +70,8 @@ class _Planner:
         self.candidates, self.on = found.points, ("",) * len(self.kept) + found.on
         if not self.on:
             raise _no_place(job)
-        self.gears: tuple[Gear, ...] = gears_of(job, self.places)
+        self.rigged = job if job.anchors else _on_stand_in(job, self.template.anchor)
+        self.gears: tuple[Gear, ...] = gears_of(self.rigged, self.places)
         self._rounds = 0
 
     def layout(self) -> Layout:
@@ -122,7 +123,7 @@ class _Planner:
 
     def _reaches(self) -> list[Reach]:
         """How far each kind of gear gets on each place for an anchor; those that stand already come first."""
-        rig = rigs_of(self.job)[0]
+        rig = rigs_of(self.rigged)[0]
         paths = [self.work.paths(self.job, replace(rig, anchor=anchor)) for anchor in self.kept]
         solid = self.work.solid(self.job)
         for number, point in enumerate(self.candidates):
@@ -270,6 +271,12 @@ def _job_with(job: Job, worker: str, stops: Sequence[tuple[Anchor, float]]) -> J
         lines.append(replace(line, name=f"{line.name} on {anchor.name}", anchor=anchor.name, length=stop))
         crew.append(replace(member, name=f"{worker} on {anchor.name}", line=lines[-1].name))
     return replace(job, anchors=tuple(anchor for anchor, _ in stops), lines=tuple(lines), crew=tuple(crew))
+
+
+def _on_stand_in(job: Job, anchor: Anchor) -> Job:
+    """The job with every line on one anchor that is nowhere: what is asked before any is chosen needs none."""
+    lines = tuple(replace(line, anchor=anchor.name) for line in job.lines)
+    return replace(job, anchors=(anchor,), lines=lines)
 
 
 def _free_names(job: Job, count: int) -> list[str]:

@@ -160,12 +160,25 @@ def template_of(job: Job) -> Template:
     -------
     Template
         As ``[anchors]`` states it, or like the anchor it names; else like the job's first anchor, and it says so.
+
+    Raises
+    ------
+    InputError
+        If the job states nothing of new anchors and has none that they could be like.
     """
     plan = job.anchor_plan
     if plan.terms is not None:
         fields: dict[str, Any] = dict(plan.terms)
         return Template(
             Anchor("", np.zeros(3), **fields), "New anchors are taken to be as [anchors] states.", stated=True
+        )
+    if not job.anchors:
+        raise InputError(
+            "anchors.strength",
+            None,
+            "this job has no anchor that new ones could be like; state under [anchors] what they will be: strength, "
+            "basis, on, installed, independent",
+            source=str(job.path) if job.path else None,
         )
     name = plan.like or job.anchors[0].name
     anchor = next(anchor for anchor in job.anchors if anchor.name == name)

@@ -45,6 +45,9 @@ def job_text_with(layout: Layout, text: str, *, folder: Path, into: Path) -> str
 
     document = tomlkit.parse(text)
     raw = document.unwrap()
+    if "anchor" not in document:
+        document.add(tomlkit.nl())
+        document["anchor"] = tomlkit.aot()
     if not layout.wanted.keep and layout.anchors:
         document["anchor"].clear()
         if "like" in document.get("anchors", {}):  # the anchor meant goes; the new ones are like it
@@ -89,8 +92,10 @@ def _tie(layout: Layout, line: Any, taken: set[str]) -> None:
     found = [(placed, one) for placed in (*layout.kept, *layout.anchors) for one in placed.settings if one.line == name]
     if not found:
         names = [placed.name for placed in (*layout.kept, *layout.anchors)]
-        if names and str(line["anchor"]).strip() not in names:
+        if names and str(line.get("anchor", "")).strip() not in names:
             line["anchor"] = names[0]
+        if "length" not in line:  # its worker has nowhere to get to, or no line of theirs is needed there
+            line["length"] = _length(0.0, units, 0)
         return
     best = max(found, key=lambda pair: (pair[0].name not in taken, pair[1].places))
     taken.add(best[0].name)

@@ -203,6 +203,7 @@ spacing = "$rafters"           # between places for anchors along ridges, hips a
 keep_off = "$keep_off"          # from edges, openings and obstacles
 places = "$places"            # between the places that people must be able to get to
 like = "A1"                  # as strong as this one; or give strength, basis, on, installed, ... here
+# No anchor yet: leave out [[anchor]] and 'like', give strength, basis, on, ... here; lines then need no anchor.
 # ridges = false             # no anchors on ridges; the same for hips
 # above = "..."              # of the point tied to, over the roof
 
