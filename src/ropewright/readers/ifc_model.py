@@ -44,8 +44,8 @@ def model_of(text: str) -> dict[str, Any]:
     dict
         ``unit``: metres per length unit, None if it states none; ``north``: bearing of +y [deg] and what says so, a map
         conversion or the true north, or None; ``buildings``: id, name, ``zero`` (height of their origin) and
-        ``terrain`` and ``foot`` (or None) [m]; ``elements``: id, name, number of their building or None, ``roof`` (called so by the model),
-        ``points`` [m] and ``triangles``, or ``fault``, why they have none.
+        ``terrain`` and ``foot`` (or None) [m]; ``elements``: id, name, number of their building or None, ``roof``
+        (called so by the model), ``points`` [m] and ``triangles``, or ``fault``, why they have none.
 
     Raises
     ------
