@@ -32,7 +32,7 @@ from ropewright.store.gear_csv import gear_fates, gear_headers
 from ropewright.store.gear_csv_out import gear_csv
 from ropewright.store.gear_fields import read_told
 from ropewright.store.gear_fitness import fitness
-from ropewright.store.gear_piece import Act
+from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_points import Answer, points_of
 from ropewright.store.gear_use import Use
 from ropewright.store.gear_words import gear_kinds, read_kind
@@ -101,8 +101,9 @@ def standing(state: State) -> dict[str, Any]:
             return {key: bare(one) for key, one in value.items() if key not in _HISTORY}
         return [bare(one) for one in value] if isinstance(value, list) else value
 
-    told = {key: value for key, value in state.body["told"].items() if key != "first_use"}  # type: ignore[union-attr]
-    return {"standing": state.standing, "due": state.due, **bare(dict(state.body)), "told": told}
+    body = Piece(state).body
+    told = {key: value for key, value in body["told"].items() if key != "first_use"}
+    return {"standing": state.standing, "due": state.due, **bare(dict(body)), "told": told}
 
 
 def ok(kind: str) -> list[Answer]:
@@ -144,6 +145,14 @@ def a_store(record: Ledger) -> None:
         Answer(point, "fault") if number == 0 else Answer(point, "ok") for number, point in enumerate(found_points())
     ]
     inspect(record, "R-013", faulty, act(date(2026, 3, 10)))
+    take_in(record, "R-014", **{**ROPE, "catches": "2"})
+    take_in(record, "R-015")
+    start_use(record, ["R-015"], act(date(2026, 3, 11)))
+    for day in (12, 13):
+        record_fall(record, act(date(2026, 3, day)), tags=["R-015"])
+    release_gear(
+        record, "R-015", act(date(2026, 3, 14)), finding="none", reason="slow", competent="inspector", signed=BY
+    )
     take_in(record, "C-001", "connector")
     quarantine_gear(record, ["C-001"], "fell off the roof", act(date(2026, 3, 10)))
     take_in(record, "G-001", "grab", rope_least_m="10.5 mm", rope_most_m="11 mm", life_by_age="no limit", wear="good")
@@ -269,7 +278,14 @@ def test_a_fall_told_in_other_words_is_refused_so_that_it_is_not_lost(tmp_path: 
     record = new_record(tmp_path, "other")
     read_in(record, b"tag,kind,standing,reason\nR-001,rope,quarantined,took a fall on 2026-05-31\n")
     (state,) = states(record).values()
-    assert state.body["fallen"] is True
+    assert Piece(state).body["fallen"] is True
+
+
+def test_what_caught_a_fall_is_not_in_service_unless_somebody_cleared_it(tmp_path: Path) -> None:
+    for standing in ("received", "in service", "issued"):
+        cells = f"R-001,rope,{standing},2,P-07,a job" if standing == "issued" else f"R-001,rope,{standing},2,,"
+        (found,) = faults(new_record(tmp_path), "tag,kind,standing,catches,holder,job", cells)
+        assert "say under 'cleared' who let it back" in found
 
 
 def test_more_falls_than_catches_are_refused(tmp_path: Path) -> None:
@@ -281,7 +297,7 @@ def test_more_falls_than_catches_are_refused(tmp_path: Path) -> None:
 def test_parts_find_their_kit_wherever_it_stands_in_the_file(tmp_path: Path) -> None:
     record = new_record(tmp_path)
     read_in(record, b"tag,kind,kit\nG-001,grab,K-001\nK-001,kit,\nG-002,grab,k-001\n")
-    assert states(record)["gear/K-001"].body["parts"] == ["G-001", "G-002"]
+    assert Piece(states(record)["gear/K-001"]).body["parts"] == ["G-001", "G-002"]
 
 
 def test_the_columns_are_named_as_the_options_of_the_command_line() -> None:

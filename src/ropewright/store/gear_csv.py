@@ -130,24 +130,17 @@ class _Reading:
         told = _told(row, kind)
         piece = GearRow(row, tag, self.by, self.today)
         received = piece.day("received") or self.today
-        self._count_falls(piece, told)
+        cleared = _falls_apart(piece, told)
         first_use = None
         if piece.starts(told):
             text = told.pop("first_use", None)
             first_use = received if text is None else date.fromisoformat(text)
         intervals = self.intervals(kind.name) if self.intervals and kind.in_chain else None
         act = Act(self.by, received, self.today)
-        taken = new_piece(self.view, kind, tag, told, act, intervals=intervals)
-        return taken, [*piece.history(first_use), *piece.outcome()]
-
-    @staticmethod
-    def _count_falls(piece: GearRow, told: dict[str, Any]) -> None:
-        """Leave the falls that become entries of their own out of those before the record."""
-        falls = len(piece.falls()) + (piece.day("cleared") is not None)
-        if falls and told.get("catches") is not None:
-            if told["catches"] < falls:
-                raise piece.refuse("catches", f"the row tells of {falls} falls; count them all")
-            told["catches"] -= falls
+        drafts = new_piece(self.view, kind, tag, told, act, intervals=intervals)
+        caught = [draft for draft in drafts if draft.kind == "gear.quarantined"]
+        taken = [draft for draft in drafts if draft not in caught]
+        return taken, [*piece.history(first_use, cleared), *piece.outcome(caught)]
 
     def in_kit(self, fate: Fate, row: CsvRow) -> Fate:
         """Put the piece of a row into its kit, which may stand in the file or in the record."""
@@ -168,6 +161,18 @@ class _Reading:
         if state is None:
             raise InputError(row.named("kit"), tag, "neither the file nor the record has this kit")
         return Piece(state)
+
+
+def _falls_apart(piece: GearRow, told: dict[str, Any]) -> int:
+    """Leave the falls that become entries of their own out of those before the record; how many were cleared."""
+    falls, is_cleared = len(piece.falls()), piece.day("cleared") is not None
+    catches = told.get("catches")
+    if not (falls or is_cleared) or catches is None:
+        return int(is_cleared)
+    if catches < falls + is_cleared:
+        raise piece.refuse("catches", f"the row tells of {falls + is_cleared} falls; count them all")
+    told["catches"] = 0 if is_cleared else catches - falls
+    return int(catches - falls) if is_cleared else 0
 
 
 def _told(row: CsvRow, kind: GearKind) -> dict[str, Any]:

@@ -96,8 +96,9 @@ class GearRow:
         days = [read_past_day(day, self.row.named("reason"), self.today) for day in fall_days(reason)]
         said = read_word(self.row.cells.get("fallen", "not told"), ("yes", "no", "not told"), self.row.named("fallen"))
         others = [part for part in reason.split("; ") if not _FELL.fullmatch(part)]
-        doubtful = said == "not told" and any(_FALL_WORDS.search(part) for part in others)
-        if self.standing == QUARANTINED and ((said == "yes" and not days) or doubtful):
+        is_counted = bool(days) or self.row.cells.get("catches", "0") != "0"
+        hinted = said == "yes" or (said == "not told" and any(_FALL_WORDS.search(part) for part in others))
+        if self.standing == QUARANTINED and hinted and not is_counted:
             right = "where it took a fall write 'took a fall on 2026-05-31', with the day; if not, 'no' under fallen"
             raise self.refuse("reason", right)
         return days
@@ -108,25 +109,26 @@ class GearRow:
         is_out = self.standing in (IN_SERVICE, ISSUED)
         return is_out or history or (told.get("wear") == "new" and bool(self.row.cells.get("first use")))
 
-    def history(self, first_use: date | None) -> Iterator[Draft]:
-        """Putting into use, days out, a fall that was cleared, and the last inspection."""
+    def history(self, first_use: date | None, cleared: int) -> Iterator[Draft]:
+        """Putting into use, days out, as many falls as were cleared, and the last inspections."""
         if first_use is not None:
             yield self.draft(first_use, "started")
         if self.days_out:
             yield self.draft(self.today, "issued", to=_FILE, job=_FILE)
             body: dict[str, Any] = {"uses": 0, "sun_s": None, "days_out": self.days_out, "uses_told": True}
             yield self.draft(self.today, "returned", **body, note=_FILE)
-        yield from self._cleared()
+        yield from self._cleared(cleared)
         yield from self._examined()
         yield from self._inspected()
 
-    def _cleared(self) -> Iterator[Draft]:
+    def _cleared(self, falls: int) -> Iterator[Draft]:
         day = self.day("cleared")
         if day is None:
             return
         who = self.needed("cleared by", "say which competent person let it back after its fall")
         finding = self.needed("cleared finding", "say what that person found")
-        yield self.draft(day, "fell", who=None, chain=[], note=_FILE)
+        for _ in range(falls):
+            yield self.draft(day, "fell", who=None, chain=[], note=_FILE)
         said: dict[str, Any] = {"why": _FILE, "competent": None, "signed": who, "sources": []}
         yield self.draft(day, "released", finding=finding, **said)
 
@@ -162,8 +164,8 @@ class GearRow:
             raise self.refuse("found", f"what was found speaks against {self.standing!r}: quarantined or retired")
         return [canonical_found(word, self.row.named("found")) for word in words]
 
-    def outcome(self) -> Iterator[Draft]:
-        """Handing out, and taking out of service."""
+    def outcome(self, caught: Sequence[Draft]) -> Iterator[Draft]:
+        """Handing out, and taking out of service; `caught` is what quarantines it since it caught a fall before."""
         standing, since, reason = self.standing, self.day("since") or self.today, self.text("reason")
         holder = self.text("holder")
         if holder and standing in (RECEIVED, IN_SERVICE):
@@ -172,10 +174,14 @@ class GearRow:
             to, job = self.needed("holder", "say who has it"), self.needed("job", "say for which job it is out")
             yield self.draft(self.day("out since") or since, "issued", to=to, job=job)
         if standing in (RECEIVED, IN_SERVICE, ISSUED):
+            if caught:
+                right = "it caught a fall: quarantined or retired it is, or say under 'cleared' who let it back"
+                raise self.refuse("catches", right)
             if reason:
                 raise self.refuse("reason", f"a reason speaks against {standing!r}: quarantined, retired or destroyed?")
             return
         self.needed("reason", "say why it is out of service")
+        yield from (draft for draft in caught if str(draft.body["why"]) not in reason)
         if standing != QUARANTINED:
             yield self.draft(since, standing, why=reason)
             return
