@@ -78,7 +78,7 @@ def _of_bundle(path: Path, printed: Head | None) -> dict[str, Any]:
 
     manifest, bad = verify_bundle(path, printed)
     if manifest is None:
-        return _told(None, None, bad) | {"key": None, "made": None}
+        return _told(None, None, bad) | {"key": None, "public_key": None, "made": None}
     return _told(manifest.head.count, manifest.head.hash, bad) | _signed(manifest)
 
 
@@ -87,7 +87,7 @@ def _told(count: int | None, digest: str | None, bad: Break | None) -> dict[str,
 
 
 def _signed(manifest: Manifest) -> dict[str, Any]:
-    return {"key": manifest.fingerprint, "made": manifest.made}
+    return {"key": manifest.fingerprint, "public_key": manifest.public_key, "made": manifest.made}
 
 
 def _read_head(text: str) -> Head:

@@ -60,8 +60,10 @@ class Manifest:
     head : Head
     made : str
         When it was made, RFC 3339 in UTC.
+    public_key : str
+        With which its signature was verified, 64 hexadecimal digits.
     fingerprint : str
-        Of the key that signed it.
+        Of that key.
     entries : tuple of int and str
         Bytes and SHA-256 of the lines of entries.
     files : tuple of (str, str, int)
@@ -70,6 +72,7 @@ class Manifest:
 
     head: Head
     made: str
+    public_key: str
     fingerprint: str
     entries: tuple[int, str]
     files: tuple[tuple[str, str, int], ...]
@@ -169,6 +172,7 @@ def _manifest(zipped: ZipFile) -> Manifest:
     manifest = Manifest(
         Head(told["count"], told["hash"]),
         told["made"],
+        raw.hex(),
         fingerprint(raw),
         (told["entries"]["bytes"], told["entries"]["sha256"]),
         tuple((file["hash"], file["kind"], file["bytes"]) for file in told["files"]),

@@ -100,7 +100,7 @@ class Database:
             event.listen(engine, "begin", _begin_sqlite)
             return engine
         try:
-            return create_engine(self.url, connect_args={"connect_timeout": _PATIENCE})
+            return create_engine(self.url, pool_pre_ping=True, connect_args={"connect_timeout": _PATIENCE})
         except ModuleNotFoundError as error:
             raise InputError(
                 "store", self.shown, "install the extra for it: pip install 'ropewright[postgresql]'"

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from ropewright.store.entry import Draft, Entry, Head, State
+
+if TYPE_CHECKING:
+    from ropewright.store.kept_files import KeptFile
 
 __all__ = ["Decision", "Record", "View"]
 
@@ -51,3 +54,6 @@ class Record(Protocol):
 
     def keep_file(self, content: bytes, kind: str) -> str:
         """SHA-256 under which a photo is kept from now on; an entry names it under ``photo`` or in ``photos``."""
+
+    def file(self, digest: str) -> KeptFile:
+        """File that is kept under a hash; an `InputError` if there is none."""
