@@ -71,12 +71,12 @@ class Draws:
             self._least = 1.0 if 1.0 - more < 1.0 / self.count else more
         if self._round > _ROUNDS:
             return False
-        for number, column in short:
-            self._lower(number, reaches[number], column)
-        return bool(short)
+        lowered = [self._lower(number, reaches[number], column) for number, column in short]
+        return any(lowered)
 
-    def _lower(self, number: int, reach: Reach, column: int) -> None:
-        """Lower the longest setting of a line to the longest that holds in enough draws."""
+    def _lower(self, number: int, reach: Reach, column: int) -> bool:
+        """Lower the longest setting of a line to the longest that holds in enough draws; a restraint stays one."""
+        before = int(reach.longest[column])
         low, high = int(min(reach.restrained[column], reach.longest[column])), int(reach.longest[column]) + 1
         while high - low > 1:
             middle = (low + high) // 2
@@ -86,6 +86,7 @@ class Draws:
                 high = middle
         reach.longest[column] = low
         reach.limited[column] = _WHY
+        return low < before
 
     def _draws(self, number: int, reach: Reach, column: int, steps: int) -> Bools:
         """Draws in which a setting holds, shape (draws,)."""
