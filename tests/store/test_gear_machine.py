@@ -29,6 +29,7 @@ from ropewright.store.gear_actions import (
     take_out_of_kit,
     wash,
 )
+from ropewright.store.gear_piece import Piece
 from ropewright.store.gear_rope import CutPiece
 from ropewright.store.gear_state import fold
 from ropewright.store.gear_use import Override, Use
@@ -144,7 +145,7 @@ class Gear(RuleBasedStateMachine):
         held = {
             one.subject
             for one in self.shelf.states("gear", standing=ISSUED)
-            if one.body["holder"] == person and one.body["kind"] not in ("bag", "kit")
+            if Piece(one).holder == person and one.body["kind"] not in ("bag", "kit")
         }
         entries = self.tried(record_fall, act(), person=person)
         assert held <= {entry.subject for entry in entries}
@@ -209,10 +210,10 @@ class Gear(RuleBasedStateMachine):
     def what_is_out_is_with_somebody(self) -> None:
         for state in self.shelf.known.values():
             if state.standing == ISSUED:
-                assert state.body["holder"]
+                assert Piece(state).holder
             if state.standing in ("received", IN_SERVICE):
-                assert not state.body["holder"]
-            assert (state.standing == QUARANTINED) == (state.body["quarantine"] is not None)
+                assert not Piece(state).holder
+            assert (state.standing == QUARANTINED) == ("quarantine" in state.body)
 
     def teardown(self) -> None:
         """State = fold of the entries."""

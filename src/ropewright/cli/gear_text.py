@@ -34,7 +34,8 @@ _SHOWN: Mapping[str, Dimension] = {"length": Dimension.LENGTH, "force": Dimensio
 def piece_json(piece: Piece) -> dict[str, Any]:
     """Return one piece as a document has it, in SI units."""
     state = piece.state
-    return {"tag": piece.tag, "standing": piece.standing, "due_first": state.due, "entry": state.number, **state.body}
+    first = {"tag": piece.tag, "standing": piece.standing, "due_first": state.due, "entry": state.number}
+    return {**first, **piece.body, "asks": piece.asks}
 
 
 def fitness_json(fitness: Fitness) -> dict[str, Any]:
@@ -126,7 +127,8 @@ def due_rows_lines(piece: Piece, today: str) -> Iterator[str]:
         remembered = "" if row["source"]["status"] in ("read", "user") else f", {row['source']['status']}"
         yield from _wrapped(f"{row['what']} by {row['day']}{late}: {row['why']} [{source}{remembered}]", "  due       ")
     for row in (piece.body["intervals"] or {}).get("before_use", ()):
-        yield from _wrapped(f"{row['note']} [{row['document']} {row['clause']}]", "  each use  ")
+        told = f"looked over by its user, as the rule asks [{row['document']} {row['clause']}]"
+        yield from _wrapped(told, "  each use  ")
 
 
 def strength_json(chain: StrengthChain | None) -> dict[str, Any] | None:

@@ -9,7 +9,7 @@ from typing import Any
 from ropewright.store.gear_days import NO_LIMIT, after, read_span
 from ropewright.store.gear_words import ENDED, QUARANTINED, GearKind
 
-__all__ = ["asks", "dues"]
+__all__ = ["ask_text", "asks", "dues"]
 
 _Row = dict[str, Any]
 
@@ -18,6 +18,16 @@ _BY_LIFE = {"document": "the maker's life for it, as told", "clause": "", "statu
 _BY_INTERVAL = {"document": "the maker's interval, as told", "clause": "", "status": "user"}
 _BY_RULE = {"document": "29 CFR 1926.502", "clause": "(d)(21)", "status": "read"}
 
+#: What somebody must be asked, by the word that a state keeps.
+_ASKED: Mapping[str, str] = {
+    "life": "service life: nobody has told what its maker gives it, or that there is none; ask the maker",
+    "made": "day it was made: not told, and its life is counted from it; it is on the label",
+    "first use": "day of its first use: not told, and its life is counted from it",
+    "interval": "interval of inspection: neither the rules in force nor its maker, as told, give one; ask the maker",
+    "falls": "falls: nobody has told whether it ever caught one",
+    "condition": "condition: nobody has told how it was when it came, and no inspection has said",
+    "sun": "sun: nobody has told how long it lay in the sun before it came",
+}
 #: What may only be said of ten years: no text that was read gives them.
 _REMEMBERED = "ten years is what AS/NZS 1891.4 is remembered to give textile gear, and is not counted"
 
@@ -101,7 +111,7 @@ def _row(what: str, day: str, why: str, source: Mapping[str, str]) -> _Row:
 
 
 def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
-    """Return what nobody has told and somebody must, before the piece is counted on.
+    """Return what nobody has told and somebody must, before the piece is counted on, as words for `ask_text`.
 
     Parameters
     ----------
@@ -110,29 +120,27 @@ def asks(kind: GearKind, body: Mapping[str, Any], standing: str) -> list[str]:
     """
     if standing in ENDED or not kind.in_chain:
         return []
-    return [*_life_asks(kind, body), *_interval_asks(body), *_history_asks(kind, body)]
-
-
-def _life_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
     told = body["told"]
-    if not told.get("life_by_age") and not told.get("life_by_use"):
-        told_of = f" ({_REMEMBERED})" if kind.textile else ""
-        yield f"service life: nobody has told what its maker gives it, or that there is none; ask the maker{told_of}"
-    if told.get("life_by_age", NO_LIMIT) != NO_LIMIT and not told.get("made"):
-        yield "day it was made: not told, and its life is counted from it; it is on the label"
-    if told.get("life_by_use", NO_LIMIT) != NO_LIMIT and not body["first_use"] and _is_used(body):
-        yield "day of its first use: not told, and its life is counted from it"
+    by_age, by_use = (told.get(key, NO_LIMIT) != NO_LIMIT for key in ("life_by_age", "life_by_use"))
+    asked = {
+        "life": not told.get("life_by_age") and not told.get("life_by_use"),
+        "made": by_age and not told.get("made"),
+        "first use": by_use and not body["first_use"] and _is_used(body),
+        "interval": not told.get("interval") and not _ruled(body),
+        "falls": body["catches"] is None,
+        "condition": body["wear"] is None,
+        "sun": kind.textile and body["sun_s"] is None,
+    }
+    return [word for word, is_open in asked.items() if is_open]
 
 
-def _interval_asks(body: Mapping[str, Any]) -> Iterator[str]:
-    if not body["told"].get("interval") and not _ruled(body):
-        yield "interval of inspection: neither the rules in force nor its maker, as told, give one; ask the maker"
+def ask_text(kind: GearKind, word: str) -> str:
+    """What somebody must be asked, as a sentence without its full stop.
 
-
-def _history_asks(kind: GearKind, body: Mapping[str, Any]) -> Iterator[str]:
-    if body["catches"] is None:
-        yield "falls: nobody has told whether it ever caught one"
-    if body["wear"] is None:
-        yield "condition: nobody has told how it was when it came, and no inspection has said"
-    if kind.textile and body["sun_s"] is None:
-        yield "sun: nobody has told how long it lay in the sun before it came"
+    Examples
+    --------
+    >>> from ropewright.store.gear_words import gear_kinds
+    >>> ask_text(gear_kinds()["grab"], "falls")
+    'falls: nobody has told whether it ever caught one'
+    """
+    return f"{_ASKED[word]} ({_REMEMBERED})" if word == "life" and kind.textile else _ASKED[word]

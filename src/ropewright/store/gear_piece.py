@@ -9,6 +9,8 @@ from typing import Any
 
 from ropewright.errors import InputError
 from ropewright.store.entry import Draft, State
+from ropewright.store.gear_due import ask_text
+from ropewright.store.gear_state import whole_body
 from ropewright.store.gear_steps import may
 from ropewright.store.gear_words import FAMILY, GearKind, gear_kinds, read_tag, subject_of, tag_of
 from ropewright.store.reading import View
@@ -71,8 +73,8 @@ class Piece:
 
     @property
     def body(self) -> Mapping[str, Any]:
-        """All that follows from its entries, as `gear_state` makes it."""
-        return self.state.body
+        """All that follows from its entries, as `gear_state` makes it, with what its state leaves out."""
+        return whole_body(self.state.body)
 
     @property
     def kind(self) -> GearKind:
@@ -104,8 +106,8 @@ class Piece:
 
     @property
     def asks(self) -> list[str]:
-        """As `gear_due.asks`."""
-        return list(self.body["asks"])
+        """What somebody must be asked, in words."""
+        return [ask_text(self.kind, word) for word in self.body["asks"]]
 
     def late(self, today: date) -> list[dict[str, Any]]:
         """What should have been done by yesterday."""

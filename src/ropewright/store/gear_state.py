@@ -13,7 +13,7 @@ from ropewright.store.gear_due import asks, dues
 from ropewright.store.gear_steps import standing_after
 from ropewright.store.gear_words import FAMILY, QUARANTINED, gear_kinds, tag_of
 
-__all__ = ["fold"]
+__all__ = ["fold", "whole_body"]
 
 _Body = dict[str, Any]
 _Effect = Callable[[_Body, Entry], None]
@@ -49,12 +49,17 @@ def fold(state: State | None, entry: Entry) -> State:
         after = str(entry.body["standing"]) if state is None else None
     if after is None:
         raise ValueError(f"{entry.kind} can't follow for {entry.subject}, which is {before or 'not known'}")
-    body: _Body = dict(state.body) if state else _empty()
+    body = whole_body(state.body if state else {})
     if kind in _EFFECTS:
         _EFFECTS[kind](body, entry)
     if after != QUARANTINED:
         body["quarantine"] = None
     return _state(entry.subject, after, body, entry.number)
+
+
+def whole_body(body: Mapping[str, Any]) -> _Body:
+    """Body of a state with what it leaves out: what never happened and nobody told is not kept, so that it is short."""
+    return {**_empty(), **body}
 
 
 def _empty() -> _Body:
@@ -94,12 +99,13 @@ def _state(subject: str, standing: str, body: _Body, number: int) -> State:
     kind = gear_kinds()[body["kind"]]
     due = dues(kind, body, standing)
     asked = asks(kind, body, standing)
-    body |= {"due": due, "asks": asked}
     told = [str(body["told"][key]) for key in _SEARCHED if body["told"].get(key)]
     place = [f"with:{body['holder']}" if body["holder"] else "", f"kit:{body['kit']}" if body["kit"] else ""]
     questions = ["to-ask"] if asked else []
     words = " ".join(filter(None, (tag_of(subject), kind.name, *told, *place, body["job"], *questions))).lower()
-    return State(subject, standing, due[0]["day"] if due else None, words, body, number)
+    empty = _empty()
+    kept = {key: value for key, value in body.items() if key == "told" or value != empty.get(key)}
+    return State(subject, standing, due[0]["day"] if due else None, words, kept | {"due": due, "asks": asked}, number)
 
 
 def _note(entry: Entry, **more: Any) -> _Body:
@@ -124,7 +130,10 @@ def _cut_from(body: _Body, entry: Entry) -> None:
 
 
 def _intervals_set(body: _Body, entry: Entry) -> None:
-    body["intervals"] = entry.body["intervals"]
+    told: Mapping[str, Any] = entry.body["intervals"]  # type: ignore[assignment]
+    rows = {key: told[key] for key in ("inspect", "before_use")}
+    short = {key: [{name: row[name] for name in row if name != "note"} for row in found] for key, found in rows.items()}
+    body["intervals"] = {"pack": told["pack"], **short}  # the edition and the words stay in the entry
 
 
 def _started(body: _Body, entry: Entry) -> None:
