@@ -114,6 +114,14 @@ def test_a_broken_backup_is_refused_and_the_record_stays(place: str, tmp_path: P
     assert everything(record) == before
 
 
+def test_a_backup_with_tables_of_its_own_is_refused(tmp_path: Path) -> None:
+    back_up(filled(tmp_path / "source.db"), tmp_path / "b.db")
+    with shell(tmp_path / "b.db") as connection:
+        connection.execute("CREATE TRIGGER more AFTER INSERT ON states BEGIN SELECT 1; END")
+    with pytest.raises(InputError, match="a table isn't as it was made"):
+        restore(record_at(tmp_path / "record.db"), tmp_path / "b.db")
+
+
 @pytest.mark.parametrize("content", [b"", b"notes", b"SQLite format 3\0" + b"\0" * 200], ids=["empty", "text", "torn"])
 def test_what_is_no_backup_is_refused(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "b.db").write_bytes(content)

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from record_helpers import draft, filled, record_at
 from record_tampering import COLUMNS, photo, rechained, rehashed, renumbered, rows_of, shell, tamper
 from sqlalchemy import text
 
-from ropewright.store.chain import Row
+from ropewright.store.chain import Row, explained, followed
 from ropewright.store.entry import Head
 from ropewright.store.verify import verify, verify_entries
 
@@ -168,3 +170,41 @@ def test_text_that_is_no_longer_text_is_found(kept: str, column: str) -> None:
             f'UPDATE entries SET "{column}" = CAST(x\'ff\' || substr("{column}", 2) AS TEXT) WHERE number = 9'
         )
     assert found(kept) == ("entry", 9, "unreadable")
+
+
+def rows_in_memory(count: int) -> list[Row]:
+    row = ("2030-05-01T12:00:00.000000Z", "2030-05-01T12:00:00.000000Z", "gear.washed", "gear/R-1", "Ann", "{}")
+    return rechained([(n, *row[:5], f'{{"n":{n}}}', "", "") for n in range(1, count + 1)])
+
+
+LEDGER = rows_in_memory(12)
+
+
+@given(st.lists(st.integers(0, 11), max_size=14), st.booleans())
+def test_any_other_order_of_entries_stops_where_it_differs_and_is_explained(places: list[int], anew: bool) -> None:
+    """Whatever was dropped, doubled or moved, numbered anew or not: the first row that differs is where it stops."""
+    rows = [LEDGER[place] for place in places]
+    rows = renumbered(rows) if anew else rows
+    same = 0
+    while same < min(len(rows), 12) and rows[same] == LEDGER[same]:
+        same += 1
+    head, bad = followed(rows)
+    assert head.count == same
+    assert (bad is None) == (same == len(rows))
+    if bad is not None:
+        told = explained(bad, head, lambda: rows)
+        assert told.what == "entry"
+        assert told.number is not None
+        assert 1 <= told.number <= same + 1
+        assert told.why in {"dropped", "inserted", "reordered", "altered"}
+
+
+@given(st.integers(0, 11), st.integers(1, 7), st.text(max_size=3))
+def test_an_entry_with_other_content_is_where_it_stops(place: int, column: int, cell: str) -> None:
+    rows = list(LEDGER)
+    changed = tuple(cell if n == column else old for n, old in enumerate(rows[place]))
+    rows[place] = changed  # type: ignore[call-overload]
+    assume(changed != LEDGER[place])
+    head, bad = followed(rows)
+    assert (head.count, bad) == (place, changed)
+    assert explained(changed, head, lambda: rows).why == "altered"  # type: ignore[arg-type]

@@ -16,7 +16,7 @@ from ropewright.store.ledger import Ledger
 from ropewright.store.opening import open_record
 from ropewright.store.scan import all_rows, stored_files
 from ropewright.store.taking import copy_rest, is_prefix, take_into
-from ropewright.store.verify import verify_entries
+from ropewright.store.verify import bad_tables, verify_entries
 from ropewright.store.view import LedgerView
 
 __all__ = ["back_up", "head_of_file", "restore"]
@@ -150,8 +150,9 @@ def _restored(record: Ledger, path: Path, copied: Path) -> tuple[Head, int]:
         raise FileError("backup", str(path), f"give a backup that is whole: {error}") from error
     with closing(open_record(copied, folds=record.folds)) as copy:
         verdict = verify_entries(copy)
-        if verdict.first_bad is not None:
-            raise FileError("backup", str(path), f"give a backup that is whole: {verdict.first_bad.words}")
+        first_bad = verdict.first_bad or bad_tables(copy.database)
+        if first_bad is not None:
+            raise FileError("backup", str(path), f"give a backup that is whole: {first_bad.words}")
         new = _take_all(copy, record, "backup")
     return Head(verdict.count, verdict.hash), new
 

@@ -24,6 +24,8 @@ _SQLITE_SETTINGS = (
     "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = FULL",  # a commit that returned outlives a power cut
     "PRAGMA foreign_keys = ON",
+    "PRAGMA trusted_schema = OFF",  # a file from elsewhere may define what isn't ours
+    "PRAGMA cell_size_check = ON",
 )
 
 

@@ -23,7 +23,7 @@ from ropewright.store.schema import entries, metadata
 from ropewright.store.stated import differing_states, folded_strictly, state_row, states_of
 from ropewright.store.view import LedgerView
 
-__all__ = ["Verdict", "verify", "verify_entries"]
+__all__ = ["Verdict", "bad_tables", "verify", "verify_entries"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +66,12 @@ def verify(record: Ledger, head: Head | None = None) -> Verdict:
         If it can't be read at all.
     """
     with ThreadPoolExecutor(1) as beside:  # SQLite looks at its own pages while we hash
-        tables = beside.submit(_bad_tables, record.database)
+        tables = beside.submit(bad_tables, record.database)
         verdict = verify_entries(record, head)
-        bad_tables = tables.result()
+        wrong = tables.result()
     if not verdict.whole:
         return verdict
-    return Verdict(verdict.count, verdict.hash, bad_tables or _bad_rest(record))
+    return Verdict(verdict.count, verdict.hash, wrong or _bad_rest(record))
 
 
 def verify_entries(record: Ledger, head: Head | None = None) -> Verdict:
@@ -120,7 +120,7 @@ def _line(error: exc.DBAPIError) -> str:
     return " ".join(str(error.orig).split())
 
 
-def _bad_tables(database: Database) -> Break | None:
+def bad_tables(database: Database) -> Break | None:
     """What SQLite finds wrong in its own pages and indexes, and a table that isn't as we made it."""
     if not database.is_sqlite:
         return None  # a server looks after its own
@@ -180,7 +180,7 @@ def _bad_state(record: Ledger, connection: Connection, states: dict[str, State])
         strict = folded_strictly(view.entries(subject=subject), record.folds)
         if strict is None or stored != state_row(strict):
             number = strict.number if strict else None
-            words = f"the state of {subject} doesn't follow from its entries"
+            words = f"the state of {subject} doesn't follow from its entries; gear rebuild works it out anew"
             return Break("state", number, "altered" if stored else "missing", words)
     return None
 
