@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from importlib import resources
 from pathlib import Path
 
 import pytest
+import typst
 from click.testing import CliRunner, Result
 
 from ropewright.cli.main import main
@@ -23,6 +25,7 @@ from ropewright.rope.service import FOUND, RETIRE
 from ropewright.rope.stow import Way
 from ropewright.rope.termination import EndKind, terminations
 from ropewright.sheets.end_drawing import end_svg
+from ropewright.sheets.pdf import font_folder
 from ropewright.sheets.pdf_content import _rig_row
 from ropewright.sheets.rope_sheet import sheet_content, sheet_pdf
 
@@ -171,3 +174,23 @@ def test_the_plan_s_rig_table_says_where_the_rest_of_the_rope_goes(job: Job) -> 
         for line in (kept, untold)
     ]
     assert shown == ["polyester; the rest of it hung up", "polyester"]
+
+
+@pytest.mark.parametrize("name", ["bowline", "butterfly loop", "double fisherman's bend", "eye splice", "unknown"])
+def test_the_sheet_stays_on_two_pages_whatever_ends_the_line(job: Job, name: str) -> None:
+    template = resources.files("ropewright.sheets").joinpath("templates/rope_sheet.typ").read_bytes()
+    fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())])
+    content = {"content": json.dumps(sheet_content(ended(job, name)))}
+    assert len(typst.compile(template, sys_inputs=content, font_paths=fonts, format="svg")) == 2
+
+
+def test_an_end_that_nobody_has_named_is_said_to_be_unnamed(job: Job) -> None:
+    content = sheet_content(ended(job, "unknown"))
+    assert content["ending"] == "nobody has said how"
+    assert content["not_counted"] == "what its end, which nobody has named, takes"
+
+
+def test_a_hitch_of_closed_cord_has_no_tail_to_measure(job: Job) -> None:
+    content = sheet_content(ended(job, "sliding hitch"))
+    assert not any("tail, end" in name for _, name in content["parts"])
+    assert not any("Tails" in words for words in content["warnings"])

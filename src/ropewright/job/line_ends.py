@@ -66,7 +66,8 @@ def end_parts(name: str, line: Line, *, end: float | None = None, tail: float | 
     if tied is not None:
         if tied.backup:
             yield Part(f"backup, {name}", tied.backup)
-        yield Part(f"tail, {name}", tied.tail if tail is None else tail)
+        if left := tied.tail if tail is None else tail:  # a hitch is of closed cord
+            yield Part(f"tail, {name}", left)
 
 
 def stopper_parts(line: Line, *, tail: float | None = None) -> Iterator[Part]:

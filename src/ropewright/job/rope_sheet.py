@@ -142,7 +142,7 @@ def rope_sheet(
         asked=knotted or asked,
         work=work,
         parts=parts,
-        not_counted="" if end is not None or tied is not None else f"what its {line.termination} takes",
+        not_counted="" if end is not None or tied is not None else f"what its {_called(line)} takes",
         tied=tied,
         ending=() if tied is not None else made_end(terminations()[line.termination], rope.diameter).said,
         way=way,
@@ -150,6 +150,10 @@ def rope_sheet(
         look_for=tuple(_look_for(kind)),
         retire=RETIRE,
     )
+
+
+def _called(line: Line) -> str:
+    return "end, which nobody has named," if line.termination == "unknown" else line.termination
 
 
 def _parts(line: Line, end: float | None) -> Iterator[Part]:

@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 
 WIDTH, SIDE, GAP = 186.0, 5.0, 4.0  #: of the sheet, left free at its sides, between pictures [mm]
 TITLE, TEXT = 6.0, 3.5  #: em heights [mm]
-TALLEST = 84.0  #: picture [mm]
+TALLEST, ROW_TALLEST = 84.0, 66.0  #: picture, and where all stand in one row [mm]
 LINE = 0.45  #: [mm]
 
 #: Rope left in the picture beyond the last crossing: of a standing part and of an end. [diameters]
@@ -54,7 +54,7 @@ def knot_svg(tied: TiedKnot, units: UnitSystem) -> str:
 
 
 def knot_steps_svg(knot: Knot) -> str:
-    """Pictures and sentences alone, for a sheet that says the rest itself.
+    """Pictures and sentences alone, all in one row, for a sheet that says the rest itself.
 
     Parameters
     ----------
@@ -65,21 +65,21 @@ def knot_steps_svg(knot: Knot) -> str:
     str
         An SVG document; one user unit is 1 mm.
     """
-    body, y = _steps(knot, 1.0)
+    body, y = _steps(knot, 1.0, columns=len(knot.steps), tallest=ROW_TALLEST)
     return _document(knot.name, body, y - 3.0, framed=False)
 
 
-def _steps(knot: Knot, y: float) -> tuple[list[str], float]:
+def _steps(knot: Knot, y: float, *, columns: int | None = None, tallest: float = TALLEST) -> tuple[list[str], float]:
     """Pictures in rows, a sentence under each, and the height below them."""
     pictures = [_tubes(knot.name, strands) for strands in knot_pictures()[knot.name]]
-    columns = _columns(pictures)
+    columns = columns or _columns(pictures)
     column = (WIDTH - 2 * SIDE - (columns - 1) * GAP) / columns
-    scale = min(min((column - 1) / _extent(p)[0], TALLEST / _extent(p)[1]) for p in pictures)
+    scale = min(min((column - 1) / _extent(p)[0], tallest / _extent(p)[1]) for p in pictures)
     body: list[str] = []
     for start in range(0, len(pictures), columns):
         row = pictures[start : start + columns]
         tall = max(_extent(picture)[1] for picture in row) * scale
-        texts = [wrapped(f"{start + k + 1} {knot.steps[start + k]}", column, TEXT, 7) for k in range(len(row))]
+        texts = [wrapped(f"{start + k + 1} {knot.steps[start + k]}", column, TEXT, 9) for k in range(len(row))]
         for k, (picture, lines) in enumerate(zip(row, texts, strict=True)):
             x = SIDE + k * (column + GAP)
             body.append(_picture(picture, (x + column / 2, y + tall / 2), scale))

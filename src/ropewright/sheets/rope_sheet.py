@@ -125,7 +125,8 @@ def _facts(sheet: RopeSheet) -> Iterator[list[str]]:
 
 def _ending(sheet: RopeSheet) -> dict[str, Any]:
     tied, termination = sheet.tied, sheet.line.termination
-    ending: dict[str, Any] = {"ending": termination, "knot": None, "eye": None, "warnings": [], "end_notes": []}
+    said = "nobody has said how" if termination == "unknown" else termination
+    ending: dict[str, Any] = {"ending": said, "knot": None, "eye": None, "warnings": [], "end_notes": []}
     if tied is None:
         ending["rules"] = [[words, _cited(source)] for words, source in sheet.ending]
         drawn = end_svg(terminations()[termination].kind)
@@ -136,7 +137,8 @@ def _ending(sheet: RopeSheet) -> dict[str, Any]:
     knot, share = tied.knot, tied.strength.value
     ending["ending"] = knot.name
     ending["rules"] = [[rule.text, _cited(rule.source)] for rule in tied.rules]
-    ending["warnings"] = [*knot.warnings, f"Tails at least {_length(sheet, tied.tail)}."]
+    tails = [f"Tails at least {_length(sheet, tied.tail)}."] if tied.tail else []
+    ending["warnings"] = [*knot.warnings, *tails]
     ending["knot"] = {"svg": knot_steps_svg(knot), "alt": " ".join(knot.steps)}
     counted = f"; counted with at most {tied.rule_share.value.high:.0%} by guidance" if tied.rule_share else ""
     ending["end_notes"] = [
