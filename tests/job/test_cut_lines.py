@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from ropewright.errors import InputErrors
-from ropewright.job.cut_file import read_cut_file
+from ropewright.job.cut_file import cut_all, read_cut_file
 from ropewright.job.cut_lines import LineAsked, LinesAsked, LineToCut, lines_to_cut
 from ropewright.job.file import read_job
 from ropewright.job.model import Job
@@ -167,3 +167,9 @@ def test_an_end_that_no_knot_makes_is_asked_of_the_line_that_has_it(tmp_path: Pa
         lines_of(tmp_path, "[lines]\nend = '2 ft'\n[[line]]\nname = 'white'\ntermination = 'eye splice'\n")
     (fault,) = caught.value.exceptions
     assert "line 'white': got 'eye splice'" in str(fault)
+
+
+def test_the_example_of_a_job_cuts_its_lines_and_says_which_end_differs() -> None:
+    asked = read_cut_file(EXAMPLE.with_name("cutting-job.toml"))
+    assert [(line.name, line.differs) for line in asked.lines] == [("blue", False), ("white", True)]
+    assert not any(plan.uncut for plan in cut_all(asked).values())
