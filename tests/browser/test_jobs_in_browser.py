@@ -107,7 +107,7 @@ def test_wrong_guided_form_leads_to_its_faults(browser_page, looked_at):
     page.goto("/jobs/new")
     page.get_by_label("Name of the job").fill("Barn")
     page.get_by_role("button", name="Make the job").last.click()
-    page.get_by_role("alert").get_by_role("link", name="width").click()
+    page.get_by_role("alert").get_by_role("link", name="Width, along x").click()
     expect(page.locator("#width")).to_be_focused()
     looked_at("job-new-fault")
 

@@ -88,6 +88,11 @@ def test_copy_is_a_job_of_its_own(job):
     assert job.get("/jobs/1/file").text == TEXT
 
 
+def test_job_begun_in_the_drawing_is_drawn_over_the_invented_example(client):
+    assert client.send("/jobs/draw").headers["location"].endswith("/jobs/1/draw")
+    assert "invented = true" in client.get("/jobs/1/file").text
+
+
 def test_job_put_away_comes_back(job):
     job.send("/jobs/1/archive", {"archived": "yes"})
     assert 'href="/jobs/1"' not in job.get("/jobs").text

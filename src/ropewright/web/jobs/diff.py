@@ -11,6 +11,7 @@ from typing import Any
 __all__ = ["ChangedFinding", "Hunk", "Part", "changed_findings", "word_diff"]
 
 _WORDS = re.compile(r"\s+|[\w.]+|[^\w\s]")
+_BRACES = re.compile(r"\s*([{}])\s*")
 #: Lines shown round a change.
 _AROUND = 2
 
@@ -52,12 +53,17 @@ def word_diff(old: str, new: str) -> tuple[Hunk, ...]:
     [('same', 'a = '), ('gone', '1'), ('new', '2'), ('same', ' m')]
     """
     before, after = old.splitlines(), new.splitlines()
-    matcher = SequenceMatcher(None, before, after, autojunk=False)
+    # blanks inside the braces of an inline table change when the file is written anew, and mean nothing
+    matcher = SequenceMatcher(None, _bare(before), _bare(after), autojunk=False)
     hunks = []
     for group in matcher.get_grouped_opcodes(_AROUND):
         lines = [line for code in group for line in _lines(code, before, after)]
         hunks.append(Hunk(group[0][3] + 1, tuple(lines)))
     return tuple(hunks)
+
+
+def _bare(lines: Sequence[str]) -> list[str]:
+    return [_BRACES.sub(r"\1", line) for line in lines]
 
 
 def _lines(

@@ -48,15 +48,17 @@ class GuidedPage:
     says: Section = SAYS
 
     @property
-    def names(self) -> tuple[str, ...]:
-        """Names of all fields that are there."""
-        return tuple(self._names())
+    def labels(self) -> dict[str, str]:
+        """Labels of all fields that are there, by their names."""
+        return dict(self._labels())
 
-    def _names(self) -> Iterator[str]:
+    def _labels(self) -> Iterator[tuple[str, str]]:
         for section in (self.head, self.shape, self.roof, self.kit, self.says):
-            yield from (field.name for field in section.fields)
+            yield from ((field.name, _(field.label)) for field in section.fields)
         for section, rows in ((self.anchor, self.anchors), (self.worker, self.workers)):
-            yield from (field.of(row) for row in range(rows) for field in section.fields)
+            for row in range(rows):
+                title = f"{_(section.title)} {row + 1}"
+                yield from ((field.of(row), f"{title}, {_(field.label)}") for field in section.fields)
 
 
 @router.get("/new", name="job_new")

@@ -77,6 +77,17 @@ def example(request: Request, store: StoreOf, user: CurrentUser) -> Response:
     return _to_job(request, job.number)
 
 
+@router.post("/draw")
+def draw_new(request: Request, store: StoreOf, user: CurrentUser) -> Response:
+    """Make a job of the invented example, to be drawn over."""
+    from ropewright.job import new_job_text
+
+    units = choices_of(request).units
+    text = new_job_text(units.value if units else "metric")
+    job = keep_new(store, text, {}, by=user.name, note=_("begun in the drawing"))
+    return RedirectResponse(str(request.app.url_path_for("job_draw", number=job.number)), status_code=303)
+
+
 @router.get("/upload")
 def upload_form(request: Request) -> HTMLResponse:
     """Show the form for a job file."""
