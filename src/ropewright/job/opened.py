@@ -14,7 +14,7 @@ from ropewright.job.model import Job
 from ropewright.job.toml_file import read_toml
 from ropewright.rules import pack_names
 
-__all__ = ["in_units", "named_files", "opened_job"]
+__all__ = ["in_units", "named_files", "opened_job", "opened_tables"]
 
 #: Fields that name a file beside the job, by their table.
 _FILES = (("roof", "file"), ("roof", "cityjson"))
@@ -43,18 +43,32 @@ def opened_job(text: str, files: Mapping[str, bytes]) -> Iterator[Job]:
         further files, and are read by the command ``ropewright plan`` alone.
     """
     with TemporaryDirectory(prefix="ropewright-") as name:
-        folder = Path(name)
-        path = folder / _NAME
+        path = Path(name) / _NAME
         try:
             path.write_bytes(_encoded(text))
-            raw = read_toml(path, "a job file")
-            _check_names(raw, files)
-            for file in named_files(raw):
-                (folder / file).write_bytes(files[file])
-            job = job_from_mapping(raw, path=path)
+            job = _job(read_toml(path, "a job file"), files, path)
         except (InputError, InputErrors) as error:
             raise _without_place(error) from error
         yield job
+
+
+@contextmanager
+def opened_tables(raw: Mapping[str, object], files: Mapping[str, bytes]) -> Iterator[Job]:
+    """Job of tables as `tomllib` reads them; as `opened_job` else, but for a text that need not be read again."""
+    with TemporaryDirectory(prefix="ropewright-") as name:
+        try:
+            job = _job(raw, files, Path(name) / _NAME)
+        except (InputError, InputErrors) as error:
+            raise _without_place(error) from error
+        yield job
+
+
+def _job(raw: Mapping[str, object], files: Mapping[str, bytes], path: Path) -> Job:
+    """Read a job, with the files that it names beside its place."""
+    _check_names(raw, files)
+    for file in named_files(raw):
+        (path.parent / file).write_bytes(files[file])
+    return job_from_mapping(raw, path=path)
 
 
 def named_files(raw: Mapping[str, object]) -> tuple[str, ...]:

@@ -54,6 +54,8 @@ GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.jobs.compare_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.anchor_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.api", "/api/jobs"),
+    PageGroup("ropewright.web.drawing.pages", "/jobs"),
+    PageGroup("ropewright.web.drawing.api", "/api/drawing"),
     PageGroup("ropewright.web.drafts", "/drafts"),
     PageGroup("ropewright.web.work_pages", "/work"),
     PageGroup("ropewright.web.work_api", "/api/work"),
