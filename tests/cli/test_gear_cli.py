@@ -73,6 +73,15 @@ def test_a_rope_from_purchase_to_the_bin(shell: Shell) -> None:
     assert shown["head"]["count"] == shown["entry"] == len({entry["number"] for entry in shown["history"]}) + 1
 
 
+def test_a_rope_is_cut_in_two_at_a_length(shell: Shell) -> None:
+    shell.done("add", "rope", *ROPE)
+    cut = shell.json("cut", "R-001", "--at", "20 m", "--loss", "10 cm")
+    assert [piece["tag"] for piece in cut["gear"]] == ["R-001", "R-002", "R-003"]
+    assert shell.json("show", "R-003")["told"]["length_m"] == pytest.approx(39.9)
+    assert shell.run("cut", "R-002", "--at", "2 m", "--piece", "3 m").exit_code == 2
+    assert "65.6 ft" in shell.done("show", "R-003", "--units", "us")  # 20 m
+
+
 def test_every_action_with_json_tells_what_was_written_and_the_head(shell: Shell) -> None:
     told = shell.json("add", "grab", "--wear", "new")
     assert [entry["kind"] for entry in told["written"]] == ["gear.received", "gear.intervals-set"]

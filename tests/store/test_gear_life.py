@@ -357,6 +357,16 @@ def test_lengths_of_a_cut_add_up(record: Ledger, lengths: tuple[float, ...], los
         cut(record, rope, [CutPiece(None, length) for length in lengths], act(), loss=loss)
 
 
+def test_one_piece_may_be_the_rest(record: Ledger) -> None:
+    rope = add(record, "rope", length_m="60 m")
+    cut(record, rope, [CutPiece(None, 20.0), CutPiece(None, None)], act(), kept=10.0, loss=0.5)
+    assert [piece(record, tag).length for tag in (rope, "R-002", "R-003")] == [10, 20, 29.5]
+    with pytest.raises(InputError, match="only one piece can be the rest"):
+        cut(record, rope, [CutPiece(None, None), CutPiece(None, None)], act())
+    with pytest.raises(InputError, match="the rope has 10 m"):
+        cut(record, rope, [CutPiece(None, 11.0), CutPiece(None, None)], act())
+
+
 def test_cut_refuses_codes_that_are_taken_and_ropes_without_a_length(record: Ledger) -> None:
     rope, other, bare = add(record, "rope", length_m="60 m"), add(record, "rope"), add(record, "grab")
     with pytest.raises(InputError, match=r"R-002.*this code is taken; R-003 is free"):

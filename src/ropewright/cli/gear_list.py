@@ -53,10 +53,11 @@ def list_gear(
 
     if standing is not None and standing not in STANDINGS:
         raise InputError("--standing", standing, f"give one of {', '.join(STANDINGS)}")
-    words = f"{search} {'to-ask' if to_ask else ''}"
     wanted = None if kind is None else read_kind(kind, "--kind").name
+    words = f"{search} {'to-ask' if to_ask else ''} {wanted or ''}"
+    most = limit if wanted is None else None  # a word may stand elsewhere than in the kind, so that is looked at below
     with open_store(ctx, create=False).read() as view:
-        found = [Piece(state) for state in view.states(FAMILY, standing=standing, search=words)]
+        found = [Piece(state) for state in view.states(FAMILY, standing=standing, search=words, limit=most)]
         head = view.head()
     pieces = [piece for piece in found if wanted is None or piece.kind.name == wanted][:limit]
     if as_json:

@@ -122,7 +122,7 @@ def _lines(
         yield from strength_lines(chain, units)
     yield ""
     yield f"  {'day':<10} {'entry':>6}  what happened"
-    yield from history_lines(entries, piece.tag)
+    yield from history_lines(entries, piece.tag, units)
     yield ""
     yield from plain_lines(CAUTION)
 

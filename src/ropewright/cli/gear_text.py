@@ -181,18 +181,18 @@ def strength_lines(chain: StrengthChain, units: UnitSystem) -> Iterator[str]:
         yield "  * remembered, judged or from a weak source: lets nothing hold by itself"
 
 
-def history_lines(entries: Sequence[Entry], tag: str) -> Iterator[str]:
+def history_lines(entries: Sequence[Entry], tag: str, units: UnitSystem) -> Iterator[str]:
     """Entries about a piece and the ropes it was cut from, oldest first."""
     from ropewright.store.gear_words import tag_of
 
     for entry in entries:
         whose = "" if tag_of(entry.subject) == tag else f"{tag_of(entry.subject)} "
-        told = _told(entry)
+        told = _told(entry, units)
         text = f"{whose}{entry.kind.partition('.')[2]}, by {entry.by}{f': {told}' if told else ''}"
         yield from _wrapped(text, f"  {entry.body.get('day', entry.at[:10])} {entry.number:>6}  ")
 
 
-def _told(entry: Entry) -> str:
+def _told(entry: Entry, units: UnitSystem) -> str:
     """What an entry says, in a few words."""
     body: Mapping[str, Any] = entry.body
     parts = [str(body[key]) for key in ("why", "finding", "note") if body.get(key)]
@@ -207,7 +207,8 @@ def _told(entry: Entry) -> str:
         in_order = "passed" if body.get("passed", body.get("ok")) else "not passed"
         parts.insert(0, "; ".join([in_order, *(["fault at " + ", ".join(faults)] if faults else []), *missing]))
     if "pieces" in body:
-        parts.insert(0, ", ".join(f"{row['tag']} {row['length_m']:g} m" for row in body["pieces"]))
+        cut = [f"{row['tag']} {show(row['length_m'], Dimension.LENGTH, units, toward='low')}" for row in body["pieces"]]
+        parts.insert(0, ", ".join(cut))
     for key, word in (("parent", "from"), ("kit", "kit"), ("part", "part"), ("who", "by"), ("termination", "end")):
         if body.get(key):
             value = body[key]["tag"] if key == "parent" else body[key]

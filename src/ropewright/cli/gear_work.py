@@ -41,13 +41,9 @@ def wash(
 )
 @tag_argument
 @click.option(
-    "--piece",
-    "pieces",
-    multiple=True,
-    required=True,
-    metavar="[TAG=]LENGTH",
-    help="Piece with its new tag; several times.",
+    "--piece", "pieces", multiple=True, metavar="[TAG=]LENGTH", help="Piece with its new tag; one may be 'rest'."
 )
+@quantity_option("--at", "In two at this length, each with the next free tag.", metavar="LENGTH")
 @quantity_option("--keep", "Length that keeps the rope's own tag; without it that tag ends.", metavar="LENGTH")
 @quantity_option("--loss", "Most that is lost between the rope and its pieces; nothing if left out.", metavar="LENGTH")
 @act_options
@@ -57,6 +53,7 @@ def cut(
     *,
     tag: str,
     pieces: tuple[str, ...],
+    at: str | None,
     keep: str | None,
     loss: str | None,
     by: str | None,
@@ -70,7 +67,9 @@ def cut(
     from ropewright.store import gear_actions
 
     act = act_of(by, on)
-    told = [_piece(text) for text in pieces]
+    if bool(pieces) == (at is not None):
+        raise InputError("--piece", None, "say which pieces, or --at which length")
+    told = [_piece(text) for text in (pieces or (str(at), "rest"))]
     kept = None if keep is None else _LENGTH(keep, "--keep")
     lost = 0.0 if loss is None else _LENGTH(loss, "--loss")
     do(ctx, lambda record: gear_actions.cut(record, tag, told, act, kept=kept, loss=lost), as_json=as_json)
@@ -80,7 +79,7 @@ def _piece(text: str) -> CutPiece:
     from ropewright.store.gear_rope import CutPiece
 
     tag, equals, length = (part.strip() for part in text.rpartition("="))
-    return CutPiece(tag if equals else None, _LENGTH(length, "--piece"))
+    return CutPiece(tag if equals else None, None if length.lower() == "rest" else _LENGTH(length, "--piece"))
 
 
 @click.command(

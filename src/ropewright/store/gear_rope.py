@@ -24,10 +24,10 @@ _OWN = frozenset({"due", "asks", "pieces", "parts", "kit", "holder", "job", "out
 
 @dataclass(frozen=True, slots=True)
 class CutPiece:
-    """A piece to cut: its code, None for the next free one, and its length. [m]"""
+    """A piece to cut: its code, None for the next free one, and its length; None: whatever is left. [m]"""
 
     tag: str | None
-    length: float
+    length: float | None
 
 
 def cutting(
@@ -53,22 +53,20 @@ def cutting(
     """
     rope.may("cut" if kept is None else "cut-off")
     length = _length_of(rope, "cut")
+    if kept is not None and not kept > 0:
+        raise InputError("keep", kept, "give a length above 0, or leave it out")
     count = len(pieces) + (kept is not None)
     if count < 2:
         raise InputError("piece", count, "one rope becomes two or more; to trim an end use 'gear re-end'")
-    parts = [piece.length for piece in pieces] + ([] if kept is None else [kept])
-    if not all(part > 0 for part in parts):
-        raise InputError("piece", min(parts), "give each piece a length above 0")
-    if not loss >= 0:
-        raise InputError("loss", loss, "give 0 or more")
-    missing = _missing(length, sum(parts), loss)
+    lengths = _lengths(length, pieces, kept or 0.0, loss)
+    missing = _missing(length, sum(lengths) + (kept or 0.0), loss)
     tags = _codes(view, rope, pieces)
-    told = [{"tag": tag, "length_m": piece.length} for tag, piece in zip(tags, pieces, strict=True)]
+    told = [{"tag": tag, "length_m": cut_to} for tag, cut_to in zip(tags, lengths, strict=True)]
     rest = {} if kept is None else {"kept_m": kept}
     whole = act.draft(
         "cut" if kept is None else "cut-off", rope.tag, pieces=told, length_m=length, loss_m=missing, **rest
     )
-    inherits = {key: value for key, value in rope.body.items() if key not in _OWN}
+    inherits = {key: value for key, value in rope.state.body.items() if key not in _OWN}
     parent = {"tag": rope.tag, "known": rope.state.number}
     cut = [
         act.draft(
@@ -78,9 +76,9 @@ def cutting(
             parent=parent,
             standing=rope.standing,
             inherits=inherits,
-            length_m=piece.length,
+            length_m=cut_to,
         )
-        for tag, piece in zip(tags, pieces, strict=True)
+        for tag, cut_to in zip(tags, lengths, strict=True)
     ]
     return [whole, *cut]
 
@@ -92,6 +90,21 @@ def _length_of(rope: Piece, verb: str) -> float:
         mend = f"its length is not told; measure it, then 'gear correct {rope.tag} --set length_m=...'"
         raise NotAllowedError(rope.tag, rope.standing, f"it can't be {verb}; {mend}")
     return rope.length
+
+
+def _lengths(length: float, pieces: Sequence[CutPiece], kept: float, loss: float) -> list[float]:
+    """Lengths of the pieces; one of them may be what the others leave. [m]"""
+    if not loss >= 0:
+        raise InputError("loss", loss, "give 0 or more")
+    told = [piece.length for piece in pieces if piece.length is not None]
+    if len(told) < len(pieces) - 1:
+        raise InputError("piece", "rest", "only one piece can be the rest; give the others their length")
+    lengths = [length - sum(told) - kept - loss if piece.length is None else piece.length for piece in pieces]
+    if not min(lengths) > 0:
+        raise InputError(
+            "piece", round(min(lengths), 6), f"give each piece a length above 0; the rope has {length:g} m"
+        )
+    return lengths
 
 
 def _missing(length: float, total: float, loss: float) -> float:
