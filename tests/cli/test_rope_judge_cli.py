@@ -158,3 +158,16 @@ def test_what_can_t_be_meant_is_refused_and_never_judged(changes: dict[str, str 
     assert result.exit_code == 2
     assert says in result.stderr
     assert result.stdout == ""
+
+
+def test_what_fails_for_its_knot_names_the_rule_of_knots() -> None:
+    """29 CFR 1910.140(c)(6), read: with a knot the line still holds 5,000 lbf; half of 30 kN does not."""
+    told = json.loads(judge({"--rules": "us-general-industry", "--end": "figure-eight loop"}, "--json").stdout)
+    assert told["uses"][0]["verdict"] == "fails"
+    assert "1910.140(c)(6)" in told["uses"][0]["source"].replace(" ", "").replace("CFR", "CFR ")
+
+
+def test_rules_without_a_figure_are_asked_and_said_to_have_none() -> None:
+    told = json.loads(judge({"--rules": "canada"}, "--json").stdout)["uses"][0]
+    assert told["verdict"] == "ask"
+    assert "no figure for a line" in told["source"]

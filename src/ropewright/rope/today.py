@@ -11,7 +11,7 @@ from ropewright.rope.strength import StrengthChain, WorkingLoad, working_load
 
 __all__ = ["Allowed", "RuleFigure", "allowed_today"]
 
-_HAND = Source("judgement of this project", "no person on it, nobody under it", SourceStatus.JUDGEMENT)
+_NO_FIGURE = Source("the rules asked", "they have no figure for a line", SourceStatus.DERIVED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,17 +92,17 @@ def allowed_today(
 def _lifeline(chain: StrengthChain, line: RuleFigure | None, knotted: RuleFigure | None) -> Allowed:
     use = "lifeline"
     if line is None:
-        return Allowed(use, Verdict.ASK, "These rules give no figure for a line: ask who has one.", _HAND)
+        return Allowed(use, Verdict.ASK, "These rules give no figure for a line: ask who has one.", _NO_FIGURE)
     tied = knotted or line
     if chain.as_new.high < line.force or chain.high < tied.force:
         reason = "Even at its best it has less than the rules ask of a line."
-        return Allowed(use, Verdict.FAILS, reason, line.source)
+        return Allowed(use, Verdict.FAILS, reason, (line if chain.as_new.high < line.force else tied).source)
     asked = [trigger for trigger in chain.triggers if trigger.verdict is Verdict.ASK]
     if asked:
         return Allowed(use, Verdict.ASK, " ".join(trigger.reason for trigger in asked), asked[0].source)
     if chain.as_new.low < line.force or chain.low < tied.force:
         reason = "At the low end it has less than the rules ask of a line."
-        return Allowed(use, Verdict.DOUBTFUL, reason, line.source)
+        return Allowed(use, Verdict.DOUBTFUL, reason, (line if chain.as_new.low < line.force else tied).source)
     if not chain.settles:
         reason = "The figures would do, but some are remembered, judged or from weak sources: confirm them."
         return Allowed(use, Verdict.ASK, reason, line.source)

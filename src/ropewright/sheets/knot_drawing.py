@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 
 WIDTH, SIDE, GAP = 186.0, 5.0, 4.0  #: of the sheet, left free at its sides, between pictures [mm]
 TITLE, TEXT = 6.0, 3.5  #: em heights [mm]
-TALLEST, ROW_TALLEST = 84.0, 66.0  #: picture, and where all stand in one row [mm]
+TALLEST, ROW_TALLEST = 84.0, 56.0  #: picture, and where all stand in one row [mm]
 LINE = 0.45  #: [mm]
 
 #: Rope left in the picture beyond the last crossing: of a standing part and of an end. [diameters]
