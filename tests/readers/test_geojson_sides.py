@@ -63,6 +63,13 @@ SAME = {
     "a hip among gables": {"form": "gable", "side": [{"number": 4, "kind": "hip", "pitch": "60 deg"}]},
     "unlike overhangs": {"side": [{"number": 1, "overhang": "0.5 m"}, {"number": 3, "overhang": "0.2 m"}]},
     "steeper on one side": {"side": [{"number": 3, "pitch": "12:12"}]},
+    "mansard": {
+        "side": [{"number": n, "pitch": "70 deg", "upper_pitch": "25 deg", "break_from": "2 m"} for n in range(1, 5)]
+    },
+    "gambrel": {
+        "form": "gable",
+        "side": [{"number": n, "upper_pitch": "20 deg", "break_from": "1 m"} for n in (1, 3)],
+    },
     "wing": {"wing": [WING]},
     "dormer by a wall": {"dormer": [{**DORMER, "side": 1, "along": "4 m", "setback": "0.5 m"}]},
     "dormer at a place": {"dormer": [{**DORMER, "at": ["4 m", "0.5 m"], "kind": "hip"}]},
@@ -159,6 +166,8 @@ REFUSED = {
     "pitch of a gable": ({"side": [{"number": 2, "kind": "gable", "pitch": "9:12"}]}, "nothing slopes over a gable"),
     "half-hip from where": ({"side": [{"number": 2, "kind": "half-hip"}]}, "side[0].hip_from: missing"),
     "hip from a gable": ({"side": [{"number": 2, "kind": "gable", "hip_from_m": 1}]}, "only with kind = 'half-hip'"),
+    "half a break": ({"side": [{"number": 1, "upper_pitch": "20 deg"}]}, "side[0].break_from: missing; give it with"),
+    "break of a gable": ({"side": [{"number": 2, "kind": "gable", "break_from_m": 1}]}, "side[0].break_from: got 1"),
     "wide overhang": ({"side": [{"number": 2, "overhang_m": 30}]}, "side[0].overhang_m: got 30"),
     "overhang of words": ({"side": [{"number": 2, "overhang": "wide"}]}, "side[0].overhang: got 'wide'"),
     "side of a flat roof": ({"form": "flat", "side": [{"number": 2, "kind": "gable"}]}, "a flat roof has one slope"),

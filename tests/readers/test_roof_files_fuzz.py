@@ -83,6 +83,8 @@ SIDE = st.fixed_dictionaries(
         "pitch_deg": st.one_of(st.floats(-5, 95), st.none()),
         "hip_from": LENGTH,
         "hip_from_m": st.floats(0, 3),
+        "upper_pitch_deg": st.one_of(st.floats(-5, 95), st.integers(5, 80)),
+        "break_from_m": st.one_of(st.floats(), st.floats(0, 3)),
         "overhang": LENGTH,
         "overhang_m": st.one_of(st.floats(), st.floats(0, 1)),
         "odd": st.none(),

@@ -99,7 +99,9 @@ def _as_written(table: Table, error: RoofError) -> RoofError:
         name = "pitch"
     elif name.startswith("holes"):
         name = name.replace("holes", "courtyard", 1)
-    elif name in ("hip_sides", "wall_sides", "half_hips") or (name == "gable_sides" and "gable_sides" not in table.raw):
+    elif name in ("hip_sides", "wall_sides", "half_hips", "breaks") or (
+        name == "gable_sides" and "gable_sides" not in table.raw
+    ):
         name = "side" if table.raw.get("side") else name
     if name == "side":
         return RoofError(name, error.value if isinstance(error.value, str) else "these ends", error.expected)
@@ -204,11 +206,15 @@ def _read_side(table: Table, form: str, side: int, told: ToldSides) -> None:
     pitch = table.quantity("pitch", Dimension.ANGLE, _PITCHES)
     overhang = table.quantity("overhang", Dimension.LENGTH, _OVERHANGS)
     start = table.quantity("hip_from", Dimension.LENGTH, (0.01, 50.0), required=kind == "half-hip")
-    given = [key for key in ("kind", "pitch", "hip_from") if table.raw.get(key) is not None]
-    for key, wanted in misplaced_on_side(form, kind, given):
-        table.fault(key, table.raw[key], wanted)
+    upper = table.quantity("upper_pitch", Dimension.ANGLE, _PITCHES)
+    break_from = table.quantity("break_from", Dimension.LENGTH, (0.01, 50.0))
+    keys = ("kind", "pitch", "hip_from", "upper_pitch", "break_from")
+    for key, wanted in misplaced_on_side(form, kind, [key for key in keys if table.raw.get(key) is not None]):
+        table.fault(key, table.raw.get(key), wanted)
     table.close()
     told.tell(side, kind, pitch, overhang, start)
+    if upper is not None and break_from is not None:
+        told.breaks[side] = break_from, upper
 
 
 def _pitches(table: Table, form: str, sides: int, told: ToldSides) -> list[float] | None:

@@ -38,7 +38,10 @@ OUTLINE_MEMBERS = (
     *("form", "pitch", "pitch_deg", "pitches", "pitches_deg", "eave_height", "eave_height_m"),
     *("overhang", "overhang_m", "gable_sides", "high_side", "side"),
 )
-_SIDE = ("number", "kind", "pitch", "pitch_deg", "hip_from", "hip_from_m", "overhang", "overhang_m")
+_SIDE = (
+    *("number", "kind", "pitch", "pitch_deg", "hip_from", "hip_from_m", "overhang", "overhang_m"),
+    *("upper_pitch", "upper_pitch_deg", "break_from", "break_from_m"),
+)
 _COURTYARD = ("kind", "overhang", "overhang_m")
 #: Words of OpenStreetMap for forms.
 _SHAPES = {"flat": "flat", "gabled": "gable", "hipped": "hip", "pyramidal": "hip", "skillion": "shed"}
@@ -134,12 +137,20 @@ def _side(one: Mapping[str, Any], path: str, form: str, side: int, told: ToldSid
     kind = word_of(one, "kind", SIDE_KINDS, path=path)
     pitch = pitch_of(one, path)
     start = length_of(one, "hip_from", 50.0, least=0.01, path=path)
-    values = {"kind": kind or None, "pitch": pitch, "hip_from": start}
+    upper, break_from = (
+        pitch_of(one, path, key="upper_pitch"),
+        length_of(one, "break_from", 50.0, least=0.01, path=path),
+    )
+    values = {
+        "kind": kind or None, "pitch": pitch, "hip_from": start, "upper_pitch": upper, "break_from": break_from
+    }  # fmt: skip
     for key, wanted in misplaced_on_side(form, kind, [key for key, value in values.items() if value is not None]):
         raise RoofError(f"{path}{key}", values[key], wanted)
     if kind == "half-hip" and start is None:
         raise RoofError(f"{path}hip_from", None, "give the height above the roof's edge at which the hip begins")
     told.tell(side, kind, pitch, length_of(one, "overhang", OVERHANG, path=path), start)
+    if upper is not None and break_from is not None:
+        told.breaks[side] = break_from, upper
 
 
 # pitches -------------------------------------------------------------------------------------------------------------

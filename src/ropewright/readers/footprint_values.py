@@ -46,12 +46,14 @@ def angle_of(value: object, key: str, *, bare: bool) -> float:
     return parse_quantity(value, Dimension.ANGLE, key)
 
 
-def pitch_of(properties: Mapping[str, Any], path: str = "", more: Sequence[str] = ()) -> float | None:
+def pitch_of(
+    properties: Mapping[str, Any], path: str = "", more: Sequence[str] = (), *, key: str = "pitch"
+) -> float | None:
     """Return a pitch [deg] by any of its names, `more` being numbers of degrees; None where it is not told."""
-    for key in ("pitch", "pitch_deg", *more):
-        value = properties.get(key)
+    for name in (key, f"{key}_deg", *more):
+        value = properties.get(name)
         if value is not None:
-            return angle_of(value, f"{path}{key}", bare=key != "pitch")
+            return angle_of(value, f"{path}{name}", bare=name != key)
     return None
 
 

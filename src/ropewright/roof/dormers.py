@@ -23,7 +23,8 @@ from numpy.typing import NDArray
 from ropewright.errors import RoofError
 from ropewright.roof.facets import facet_plane
 from ropewright.roof.height import facet_at
-from ropewright.roof.outline import STEEPEST, roof_from_outline
+from ropewright.roof.outline import roof_from_outline
+from ropewright.roof.outline_ends import STEEPEST
 from ropewright.roof.outline_rings import corner_text, signed_area
 from ropewright.roof.surface import Roof
 from ropewright.roof.union import union_of_roofs

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from ropewright.errors import RoofError
 from ropewright.roof.outline_edges import Slope, facets_and_edges
-from ropewright.roof.outline_ends import Ends, ends_of
+from ropewright.roof.outline_ends import STEEPEST, Ends, ends_of
 from ropewright.roof.outline_proof import prove_roof
 from ropewright.roof.outline_rings import corner_text
 from ropewright.roof.outline_sides import Outline, overhung, read_outline, without_straight_corners
@@ -24,8 +24,6 @@ __all__ = ["FORMS", "roof_from_outline"]
 
 #: Forms of roof that an outline can carry.
 FORMS = ("flat", "shed", "gable", "hip")
-#: At this pitch a slope is a wall. [deg]
-STEEPEST = 85.0
 #: Two slopes whose directions make a cosine this near 1 face the same way. [-]
 ONE_WAY = 1e-14
 
@@ -43,6 +41,7 @@ def roof_from_outline(
     hip_sides: Sequence[int] = (),
     wall_sides: Sequence[int] = (),
     half_hips: Mapping[int, float] = MappingProxyType({}),
+    breaks: Mapping[int, tuple[float, float]] = MappingProxyType({}),
 ) -> Roof:
     """Roof over the outline of the walls.
 
@@ -76,6 +75,9 @@ def roof_from_outline(
     half_hips : mapping of int to float
         With ``gable`` or ``hip``: sides that end in a gable below and in a hip, of the pitch of that side, from a
         height above the roof's edge on. [m]
+    breaks : mapping of int to (float, float)
+        With ``gable`` or ``hip``: slopes that go on with another pitch [deg] from a height above the roof's edge [m]
+        on, as those of a mansard or gambrel roof do.
 
     Returns
     -------
@@ -118,11 +120,15 @@ def roof_from_outline(
         for name, sides in (("gable_sides", gable_sides), ("wall_sides", wall_sides), ("half_hips", tuple(half_hips))):
             if sides:
                 raise RoofError(name, tuple(sides), f"leave them out: a {form} roof has no gables")
+        if breaks:
+            raise RoofError("breaks", tuple(breaks), f"leave them out: a {form} roof has one slope")
         roof = _single(given, form, pitches, eave_height, far, high_side)
     else:
         if high_side is not None:
             raise RoofError("high_side", high_side, f"leave it out: a {form} roof rises from its sides")
-        ends = ends_of(given, form, gables=gable_sides, hips=hip_sides, walls=wall_sides, half_hips=half_hips)
+        ends = ends_of(
+            given, form, gables=gable_sides, hips=hip_sides, walls=wall_sides, half_hips=half_hips, breaks=breaks
+        )
         roof = _many(given, pitches, eave_height, far, ends)
     prove_roof(roof)
     return roof
@@ -212,14 +218,21 @@ def _many(given: Outline, pitches: Sequence[float], eave_height: float, far: Seq
         for side, height in ends.half_hips.items()
         if side in kept
     }
+    above |= {
+        kept.index(side): (height, math.tan(math.radians(pitch)))
+        for side, (height, pitch) in ends.breaks.items()
+        if side in kept
+    }
     edge = overhung(walls, [far[side] for side in kept])
     rings = [[(float(x), float(y)) for x, y in ring] for ring in edge.rings]
     later = [(side, height, 1.0 / rise) for side, (height, rise) in above.items()]
     try:
         skeleton = straight_skeleton(rings, [0.0 if rise == math.inf else 1.0 / rise for rise in rises], later)
         slopes = _slopes(edge, rises)
-        slopes += [replace(slopes[side], rise=rise) for side, (_, rise) in above.items()]
-        _refuse_lost_hips(walls, skeleton, list(above))
+        slopes += [
+            replace(slopes[side], rise=rise, upper=not slopes[side].is_gable) for side, (_, rise) in above.items()
+        ]
+        _refuse_lost_ends(walls, skeleton, slopes, list(above))
         labels = [*range(len(rises)), *above]
         _refuse_breaks(walls, skeleton, slopes, labels)
         facets, edges = facets_and_edges(skeleton, slopes, edge.sizes, eave_height)
@@ -237,9 +250,12 @@ def _slopes(outline: Outline, rises: Sequence[float]) -> list[Slope]:
     return slopes
 
 
-def _refuse_lost_hips(walls: Outline, skeleton: Skeleton, sides: Sequence[int]) -> None:
-    """Refuse a half-hip that would begin where the gable under it has already ended."""
+def _refuse_lost_ends(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope], sides: Sequence[int]) -> None:
+    """Refuse a half-hip or a break that would begin where what is under it has already ended."""
     for side, face in zip(sides, skeleton.faces[len(skeleton.faces) - len(sides) :], strict=True):
+        if not face and not slopes[side].is_gable:
+            found = f"a break above the top of its slope, over {walls.side_text(side)}"
+            raise RoofError("breaks", found, "let it break lower, or give the slope one pitch")
         if not face:
             found = f"a half-hip that begins above the top of its gable, over {walls.side_text(side)}"
             raise RoofError("half_hips", found, "let it begin lower, or make the side a gable")
@@ -252,6 +268,8 @@ def _refuse_breaks(walls: Outline, skeleton: Skeleton, slopes: Sequence[Slope], 
     """
     for arc in skeleton.arcs:
         a, b = slopes[arc.left], slopes[arc.right]
+        if labels[arc.left] == labels[arc.right]:  # where one slope breaks
+            continue
         if not (a.is_gable or b.is_gable) and a.rise != b.rise and a.nx * b.nx + a.ny * b.ny > 1.0 - ONE_WAY:
             one, other = skeleton.nodes[arc.start], skeleton.nodes[arc.end]
             place = f"from {corner_text(one[:2]).removesuffix(' m')} to {corner_text(other[:2])}"

@@ -28,6 +28,7 @@ class Slope:
     ny: float
     rise: float
     courtyard: bool = False
+    upper: bool = False  #: above a break of its side's slope
 
     @property
     def is_gable(self) -> bool:
@@ -37,7 +38,8 @@ class Slope:
     @property
     def facing(self) -> str:
         """Compass point to which it falls."""
-        return ("courtyard " if self.courtyard else "") + compass(-self.nx, -self.ny)
+        place = "courtyard " if self.courtyard else ""
+        return f"{place}{compass(-self.nx, -self.ny)}{' upper' if self.upper else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +211,8 @@ def _edges(
         else:
             kind = _crease(slopes[link.left], slopes[link.right], start, end)
             base = _crease_name(kind, start, end)
+            if kind is EdgeType.BREAK and right is not None and slopes[link.left].upper != slopes[link.right].upper:
+                base = f"{right if slopes[link.left].upper else left} break"
         facets = (left,) if right is None else (left, right)
         described.append((kind, base, start, end, facets))
     names = _names(described)

@@ -10,7 +10,10 @@ from ropewright.errors import RoofError
 from ropewright.roof.outline_gables import gables_of
 from ropewright.roof.outline_sides import Outline
 
-__all__ = ["Ends", "ends_of"]
+__all__ = ["STEEPEST", "Ends", "ends_of"]
+
+#: At this pitch a slope is a wall. [deg]
+STEEPEST = 85.0
 
 
 @dataclass(frozen=True)
@@ -27,12 +30,15 @@ class Ends:
         Height above the roof's edge at which the hip begins. [m]
     notes : tuple of str
         What was chosen for the user.
+    breaks : dict of int to (float, float)
+        Height above the roof's edge at which a slope goes on with another pitch [m], and that pitch [deg].
     """
 
     plumb: frozenset[int]
     walls: frozenset[int]
     half_hips: dict[int, float]
     notes: tuple[str, ...]
+    breaks: dict[int, tuple[float, float]]
 
     @property
     def upright(self) -> frozenset[int]:
@@ -45,6 +51,9 @@ class Ends:
             return f"a half-hip of {pitch:g} degrees from {self.half_hips[side]:g} m"
         if side in self.plumb:
             return "a wall" if side in self.walls else "a gable"
+        if side in self.breaks:
+            height, above = self.breaks[side]
+            return f"{pitch:g} degrees and {above:g} from {height:g} m"
         return f"{pitch:g} degrees"
 
 
@@ -56,6 +65,7 @@ def ends_of(
     hips: Sequence[int],
     walls: Sequence[int],
     half_hips: Mapping[int, float],
+    breaks: Mapping[int, tuple[float, float]],
 ) -> Ends:
     """How every side ends; all numbers are those of the sides as they were given.
 
@@ -86,4 +96,21 @@ def ends_of(
     if plumb & found != found:  # the note would name gables that are none
         notes = ()
     heights = {outline.given.index(side): float(height) for side, height in half_hips.items()}
-    return Ends(plumb, own["wall_sides"], heights, notes)
+    return Ends(plumb, own["wall_sides"], heights, notes, _breaks(outline, breaks, plumb | own["half_hips"]))
+
+
+def _breaks(
+    outline: Outline, breaks: Mapping[int, tuple[float, float]], upright: frozenset[int]
+) -> dict[int, tuple[float, float]]:
+    """Breaks by side as the outline now runs."""
+    found = {}
+    for side, (height, pitch) in breaks.items():
+        if not 0 <= side < outline.count:
+            raise RoofError("breaks", side, f"give the numbers of sides, 0 to {outline.count - 1}")
+        if not (0.0 < height < math.inf and 0.0 < pitch < STEEPEST):
+            wanted = f"give side {side} a height above 0 and a pitch above 0 and below {STEEPEST:g} degrees"
+            raise RoofError("breaks", (height, pitch), wanted)
+        if outline.given.index(side) in upright:
+            raise RoofError("breaks", side, "let only slopes break: a wall or gable stands over this side")
+        found[outline.given.index(side)] = (float(height), float(pitch))
+    return found

@@ -25,6 +25,8 @@ class ToldSides:
     pitches: dict[int, float] = field(default_factory=dict)  #: [deg]
     overhangs: dict[int, float] = field(default_factory=dict)  #: [m]
     half_hips: dict[int, float] = field(default_factory=dict)  #: height above the roof's edge [m]
+    #: Height above the roof's edge at which a slope breaks [m], and its pitch from there on [deg].
+    breaks: dict[int, tuple[float, float]] = field(default_factory=dict)
 
     def of(self, *kinds: str) -> list[int]:
         """Sides of some kinds."""
@@ -55,7 +57,7 @@ def misplaced_on_side(form: str, kind: str, given: Sequence[str]) -> Iterator[tu
     kind : str
         Of the side; empty where it is not told.
     given : sequence of str
-        Fields that are told: of ``kind``, ``pitch``, ``hip_from``.
+        Fields that are told: of ``kind``, ``pitch``, ``hip_from``, ``upper_pitch``, ``break_from``.
 
     Yields
     ------
@@ -68,9 +70,16 @@ def misplaced_on_side(form: str, kind: str, given: Sequence[str]) -> Iterator[tu
     """
     if form in ("flat", "shed"):
         wanted = f"leave it out: a {form} roof has one slope; form = 'hip' lets each side be told"
-        yield from ((key, wanted) for key in ("kind", "pitch") if key in given)
-    elif kind in ("gable", "wall") and "pitch" in given:
+        yield from ((key, wanted) for key in ("kind", "pitch", "upper_pitch", "break_from") if key in given)
+        return
+    if kind in ("gable", "wall") and "pitch" in given:
         yield "pitch", f"leave it out: nothing slopes over a {kind}"
+    if kind in ("gable", "wall", "half-hip"):
+        wanted = f"leave it out: no slope goes up from the edge under a {kind}"
+        yield from ((key, wanted) for key in ("upper_pitch", "break_from") if key in given)
+    elif ("upper_pitch" in given) != ("break_from" in given):
+        there, missing = ("upper_pitch", "break_from") if "upper_pitch" in given else ("break_from", "upper_pitch")
+        yield missing, f"give it with '{there}': a slope breaks at a height into another pitch"
     if "hip_from" in given and kind != "half-hip":
         yield "hip_from", "give it only with kind = 'half-hip'"
 
@@ -129,4 +138,5 @@ def roof_of_sides(
         hip_sides=told.of("hip", "shed"),
         wall_sides=[] if form in ("flat", "shed") else told.of("wall"),
         half_hips=told.half_hips,
+        breaks=told.breaks,
     )
