@@ -94,7 +94,7 @@ def test_nothing_happens_without_a_name_or_on_a_day_to_come() -> None:
 @pytest.mark.parametrize(
     ("told", "match"),
     [
-        ({"made": "2027-01"}, "yet to come"),
+        ({"bought": "2027-01"}, "yet to come"),
         ({"made": "2025-02", "bought": "2025-01-31"}, "lies before made"),
         ({"uses": "3"}, "it was used: uses told"),
         ({"first_use": "2026-01-01"}, "first_use told"),
@@ -109,6 +109,11 @@ def test_what_cannot_be_is_refused_at_the_door(record: Ledger, told: dict[str, s
     with pytest.raises(InputError, match=match):
         add(record, "rope", **told)
     assert count(record) == 0
+
+
+def test_nothing_comes_in_before_it_was_made(record: Ledger) -> None:
+    with pytest.raises(InputError, match="nothing comes in before it was made"):
+        add(record, "rope", on="2026-01-10", made="2026-02")
 
 
 def test_all_faults_of_a_piece_are_told_at_once(record: Ledger) -> None:
@@ -411,6 +416,17 @@ def test_a_fall_takes_all_that_the_person_had_in_one_write(record: Ledger) -> No
         "quarantined",
         "issued",
     ]
+
+
+def test_a_person_is_found_by_code_and_by_name(record: Ledger) -> None:
+    from ropewright.store.crew_actions import add_person
+    from ropewright.store.crew_body import Particulars
+
+    add_person(record, "P-02", Particulars("C. Pattern"), by="A. Example")
+    harness, rope = add(record, "harness"), add(record, "rope")
+    give_out(record, [harness], "P-02", "Mill Lane 4", act())
+    give_out(record, [rope], "c. pattern", "Mill Lane 4", act())
+    assert {entry.subject for entry in record_fall(record, act(), person="C. Pattern")} == {"gear/H-001", "gear/R-001"}
 
 
 def test_a_fall_of_a_kit_takes_its_parts(record: Ledger) -> None:

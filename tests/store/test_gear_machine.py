@@ -14,6 +14,7 @@ from ropewright.errors import InputError, InputErrors
 from ropewright.store.entry import State
 from ropewright.store.gear_actions import (
     check,
+    correct,
     cut,
     destroy,
     give_out,
@@ -139,6 +140,10 @@ class Gear(RuleBasedStateMachine):
     @rule(tag=tags)
     def fall_of_piece(self, tag: str) -> None:
         self.tried(record_fall, act(), tags=[tag])
+
+    @rule(tag=tags, catches=st.integers(0, 2))
+    def correct(self, tag: str, catches: int) -> None:
+        self.tried(correct, tag, {"catches": catches}, "told anew", act())
 
     @rule(person=PEOPLE)
     def fall_of_person(self, person: str) -> None:

@@ -118,7 +118,10 @@ def _command(kind: GearKind) -> click.Command:
     command = click.option("--tag", metavar="TAG", help="Code on its tag; the next free one if left out.")(command)
     example = f'Example: ropewright gear add {kind.name} {_EXAMPLES[kind.name]} --by "A. Example"'
     return click.command(
-        name=kind.name, help=f"Take {kind.noun} into the record.", short_help=f"{kind.noun}.", epilog=example
+        name=kind.name,
+        help=f"Take {kind.noun} into the record.",
+        short_help=f"{kind.noun.capitalize()}.",
+        epilog=example,
     )(command)
 
 

@@ -9,12 +9,12 @@ from ropewright.store.entry import Draft, Entry
 from ropewright.store.gear_inspect import inspection, user_check
 from ropewright.store.gear_kit import put_in, take_out
 from ropewright.store.gear_out import destruction, fall, quarantine, release, retirement
-from ropewright.store.gear_piece import Act, known_piece, known_pieces
+from ropewright.store.gear_piece import Act, Piece, known_piece, known_pieces
 from ropewright.store.gear_points import Answer
 from ropewright.store.gear_receive import correction, intervals_set, new_piece
 from ropewright.store.gear_rope import CutPiece, cutting, new_end, washing
 from ropewright.store.gear_use import Override, Use, issue, start, take_back
-from ropewright.store.gear_words import ENDED, FAMILY, GearKind, tag_of
+from ropewright.store.gear_words import ENDED, FAMILY, GearKind
 from ropewright.store.reading import Record, View
 
 __all__ = [
@@ -98,8 +98,7 @@ def set_intervals(
         if tags:
             pieces = known_pieces(view, tags)
         else:
-            known = [tag_of(state.subject) for state in view.states(FAMILY) if state.standing not in ENDED]
-            pieces = known_pieces(view, known)
+            pieces = [Piece(state) for state in view.states(FAMILY) if state.standing not in ENDED]
         drafts = []
         for piece in pieces:
             if piece.kind.in_chain:

@@ -8,7 +8,7 @@ from ropewright.errors import InputError
 from ropewright.findings import Source, SourceStatus
 from ropewright.store.crew_words import read_line
 from ropewright.store.entry import Draft
-from ropewright.store.gear_people import competence
+from ropewright.store.gear_people import competence, names_of
 from ropewright.store.gear_piece import Act, Piece, known_piece
 from ropewright.store.gear_steps import NotAllowedError, standing_after
 from ropewright.store.gear_words import FAMILY, ISSUED, QUARANTINED
@@ -26,15 +26,15 @@ NEVER_AGAIN = Source("29 CFR 1926.104", "(a)", SourceStatus.READ)
 
 
 def held_by(view: View, person: str) -> list[Piece]:
-    """Pieces that a person has, those in quarantine too."""
-    wanted = person.strip().casefold()
-    found = []
-    for standing in (ISSUED, QUARANTINED):
-        for state in view.states(FAMILY, standing=standing, search=f"with:{wanted}"):
-            piece = Piece(state)
-            if (piece.holder or "").casefold() == wanted:
-                found.append(piece)
-    return found
+    """Pieces that a person has, those in quarantine too; under any name that the crew's record knows of them."""
+    found: dict[str, Piece] = {}
+    for name in sorted(names_of(view, person)):
+        for standing in (ISSUED, QUARANTINED):
+            for state in view.states(FAMILY, standing=standing, search=f"with:{name}"):
+                piece = Piece(state)
+                if (piece.holder or "").casefold() == name:
+                    found[piece.tag] = piece
+    return list(found.values())
 
 
 def fall(

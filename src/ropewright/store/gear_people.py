@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from ropewright.store.crew_state import LEFT
 from ropewright.store.crew_words import read_line
-from ropewright.store.entry import JsonValue
+from ropewright.store.entry import JsonValue, State
+from ropewright.store.gear_words import tag_of
 from ropewright.store.reading import View
 
-__all__ = ["competence"]
+__all__ = ["competence", "names_of"]
 
 
 def competence(view: View, name: str, grounds: str) -> dict[str, JsonValue] | None:
@@ -25,15 +29,31 @@ def competence(view: View, name: str, grounds: str) -> dict[str, JsonValue] | No
     dict or None
         ``how`` is ``crew record`` (with the ``person``'s code) or ``said so``, with the ``grounds``.
     """
-    wanted = name.strip().casefold()
-    for state in view.states("crew", search=wanted):
-        code = state.subject.partition("/")[2]
+    for state in _known_as(view, name):
         roles = state.body.get("roles")
-        is_them = wanted in (code.casefold(), str(state.body.get("name", "")).casefold())
-        if is_them and state.standing != "left" and isinstance(roles, dict) and "competent" in roles:
-            return {"how": "crew record", "person": code, "grounds": _grounds(roles["competent"])}
+        if state.standing != LEFT and isinstance(roles, dict) and "competent" in roles:
+            return {"how": "crew record", "person": tag_of(state.subject), "grounds": _grounds(roles["competent"])}
     said = read_line(grounds, "competent")
     return {"how": "said so", "grounds": said} if said else None
+
+
+def names_of(view: View, person: str) -> frozenset[str]:
+    """All that a person goes by, in small letters: as given, and code and name of the crew's record.
+
+    Gear may have been issued to the one and a fall be told of the other.
+    """
+    found = {person.strip().casefold()}
+    for state in _known_as(view, person):
+        found |= {tag_of(state.subject).casefold(), str(state.body.get("name", "")).casefold()}
+    return frozenset(found - {""})
+
+
+def _known_as(view: View, person: str) -> Iterator[State]:
+    """People of the crew's record with this code or name."""
+    wanted = person.strip().casefold()
+    for state in view.states("crew", search=wanted):
+        if wanted in (tag_of(state.subject).casefold(), str(state.body.get("name", "")).casefold()):
+            yield state
 
 
 def _grounds(grant: JsonValue) -> str:

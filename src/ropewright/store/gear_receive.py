@@ -53,10 +53,12 @@ def new_piece(
         If the code is taken or something told can't be.
     """
     code = next_tag(view, kind, taken) if tag is None else read_tag(tag, "tag")
-    faults = future_days(told, act.today, {})
+    faults = future_days({key: told[key] for key in told if key != "made"}, act.today, {})
     if code in taken or view.state(subject_of(code)) is not None:
         free = next_tag(view, kind, taken)
         faults.append(InputError("tag", tag, f"this code is taken, and no code is used twice; {free} is free"))
+    if told.get("made", "") > act.day.isoformat():
+        faults.append(InputError("made", told["made"], f"nothing comes in before it was made; it came on {act.day}"))
     faults += _contradictions(told)
     if faults:
         raise faults[0] if len(faults) == 1 else InputErrors(f"{code}: {len(faults)} faults", faults)
