@@ -70,3 +70,24 @@ def test_a_code_reads_with_a_part_scratched_off(tmp_path: Path) -> None:
     box = (middle[0] - half, middle[1] - half, middle[0] + half, middle[1] + half)
     page.paste("white", tuple(round(side) for side in box))
     assert [one.text for one in zxingcpp.read_barcodes(page)] == ["ropewright:R-001"]
+
+
+@needs_pdftoppm
+def test_four_modules_round_each_code_stay_white(tmp_path: Path) -> None:
+    """ISO/IEC 18004: the quiet zone is four modules wide on all sides; a code of 16 characters at level Q has 25."""
+    made = tag_labels_pdf(
+        [a_piece("R-001", fibre="polyester", construction="sheathed core", length_m=60.0)],
+        read_grid("14x4", "a4", "--grid"),
+        HEAD,
+        base=None,
+        units=UnitSystem.METRIC,
+    )
+    (page,) = pages(made, tmp_path, 300)
+    (code,) = zxingcpp.read_barcodes(page)
+    start, end = code.position.top_left, code.position.bottom_right
+    quiet = 4 * (end.x - start.x) / 25 - 2  # two dots for the rounding of the corners
+    box = (start.x - quiet, start.y - quiet, end.x + quiet, end.y + quiet)
+    zone = page.convert("L").crop(tuple(round(side) for side in box))
+    inside = (quiet - 2, quiet - 2, quiet + end.x - start.x + 3, quiet + end.y - start.y + 3)
+    zone.paste(255, tuple(round(side) for side in inside))
+    assert zone.getextrema()[0] > 250

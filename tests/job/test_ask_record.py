@@ -17,10 +17,11 @@ from ropewright.job.ask_record import ask_about_record
 from ropewright.job.line_ends import rope_needed
 from ropewright.job.model import Job
 from ropewright.job.real_gear import with_record
-from ropewright.job.recorded import recorded_of
+from ropewright.job.recorded import Recorded, recorded_of
 from ropewright.store.crew_actions import add_person, leave, need_training, sign_off, train
 from ropewright.store.crew_body import Certificate, Need, Particulars, SignOff, Training
 from ropewright.store.crew_words import skills, systems, topics
+from ropewright.store.entry import Head
 from ropewright.store.gear_actions import give_out, quarantine_gear, receive, record_fall, retire, start_use
 from ropewright.store.gear_fields import read_told
 from ropewright.store.gear_piece import Act
@@ -301,3 +302,14 @@ def test_the_plan_s_strength_is_that_of_the_rope_as_it_is_and_mends_keep_the_rec
     assert whole["gear-record/one"].verdict is Verdict.FAILS
     plainly = {finding.id: finding for finding in assess(job_from_mapping(plain()), remedies=False).findings}
     assert whole["rigged-strength/one"].low <= plainly["rigged-strength/one"].low  # type: ignore[operator]
+
+
+def test_a_mend_is_tried_with_the_record_still_read() -> None:
+    """Whoever the record does not know fails after a mend too; without the record it would only be asked."""
+    raw = deepcopy(plain())
+    raw["crew"][0]["person"] = "P-99"  # type: ignore[index]
+    raw["line"][0]["tag"] = ""  # type: ignore[index]
+    looked = with_record(job_from_mapping(raw), Recorded(Head(0, "0" * 64), TODAY))
+    after = [finding.remedy.job_after for finding in assess(looked).findings if finding.remedy]
+    assert after
+    assert set(after) == {Verdict.FAILS}
