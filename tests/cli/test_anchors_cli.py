@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import subprocess
 import tomllib
 import xml.etree.ElementTree as ET
 from dataclasses import replace
@@ -265,3 +267,18 @@ def test_a_job_with_anchors_still_needs_a_line_to_name_one(tmp_path: Path) -> No
     assert result.exit_code == 2
     assert "line[0].anchor: missing" in result.stderr
     assert "line[0].length: missing" in result.stderr
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
+def test_the_layout_is_put_on_one_page_of_paper_with_every_anchor(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "layout.pdf"
+    told = json.loads(anchors(job, "--from-none", "--json", "--pdf", out).stdout)
+    run = subprocess.run(["pdftotext", "-layout", str(out), "-"], capture_output=True, check=True, text=True)
+    (said, rest) = run.stdout.split("\f")
+    assert rest == ""
+    for one in told["anchors"]:
+        assert f"{one['name']}: stop" in said
+    assert not re.search(r"1:\d", said)  # made to fit the page, it is to no scale but that of its bar
+    again = anchors(job, "--from-none", "--pdf", out)
+    assert again.exit_code == 2
+    assert "--pdf: got" in again.stderr

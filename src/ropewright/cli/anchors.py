@@ -33,12 +33,20 @@ __all__ = ["anchors"]
     "--seconds", type=click.FloatRange(0.1, 3600), default=60, show_default=True, help="Time for each program solved."
 )
 @click.option("--svg", "svg_file", type=click.Path(path_type=Path), help="Draw the layout into this file.")
+@click.option("--pdf", "pdf_file", type=click.Path(path_type=Path), help="The same on paper, into this file.")
 @click.option("--write", "job_out", type=click.Path(path_type=Path), help="Write a job file with these anchors.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @json_option
 @shows_input_errors
 def anchors(
-    job_file: Path, svg_file: Path | None, job_out: Path | None, *, force: bool, as_json: bool, **told: Any
+    job_file: Path,
+    svg_file: Path | None,
+    pdf_file: Path | None,
+    job_out: Path | None,
+    *,
+    force: bool,
+    as_json: bool,
+    **told: Any,
 ) -> None:
     """Say where anchors must go: as few as hold everybody in every place of their work, with the proof.
 
@@ -48,12 +56,12 @@ def anchors(
     from ropewright.job.layout import plan_anchors
 
     wanted = _wanted(told)
-    for path, option in ((svg_file, "--svg"), (job_out, "--write")):
+    for path, option in ((svg_file, "--svg"), (pdf_file, "--pdf"), (job_out, "--write")):
         _may_write(path, option, force=force)
     job = read_job_to_anchor(job_file)
     with shows_progress() as report:
         layout = plan_anchors(job, wanted, progress=report)
-        written = _write(layout, svg_file, job_out)
+        written = _write(layout, svg_file, pdf_file, job_out)
         report("done", 1.0)
     click.echo(_json(layout) if as_json else _text(layout, written))
     sys.exit(0 if layout.holds else 1)
@@ -92,12 +100,16 @@ def _may_write(path: Path | None, option: str, *, force: bool) -> None:
         raise FileError(option, str(path), "this file is there; give another name, or --force to write over it")
 
 
-def _write(layout: Layout, svg_file: Path | None, job_out: Path | None) -> list[Path]:
+def _write(layout: Layout, svg_file: Path | None, pdf_file: Path | None, job_out: Path | None) -> list[Path]:
     written: list[Path] = []
     if svg_file is not None:
         from ropewright.sheets.layout_map import write_layout_map
 
         written.append(_written("--svg", svg_file, lambda: write_layout_map(layout, svg_file)))
+    if pdf_file is not None:
+        from ropewright.sheets.layout_map import write_layout_pdf
+
+        written.append(_written("--pdf", pdf_file, lambda: write_layout_pdf(layout, pdf_file)))
     if job_out is not None:
         from ropewright.sheets.layout_job import write_job_with
 

@@ -69,7 +69,7 @@ def sheet_with_foot(layout: Layout, sheet: Sheet, signs: Sequence[Sign]) -> Shee
     return sheet if height <= sheet.height else replace(sheet, height=height)
 
 
-def draw_foot(layout: Layout, sheet: Sheet, signs: Sequence[Sign], canvas: Canvas) -> str:
+def draw_foot(layout: Layout, sheet: Sheet, signs: Sequence[Sign], canvas: Canvas, *, to_scale: bool = True) -> str:
     """Key, words, scale and north, at the foot of the sheet.
 
     Parameters
@@ -79,6 +79,8 @@ def draw_foot(layout: Layout, sheet: Sheet, signs: Sequence[Sign], canvas: Canva
     signs : sequence of Sign
     canvas : Canvas
         The drawing over it.
+    to_scale : bool
+        False: the sheet will be made smaller to fit a page, so that only the bar tells its scale.
     """
     top = sheet.height - foot_height(layout, sheet, signs)
     y, drawn = top + PAD + 0.5, [svg.line((0, top), (sheet.width, top), stroke=INK, stroke_width=0.35)]
@@ -94,16 +96,16 @@ def draw_foot(layout: Layout, sheet: Sheet, signs: Sequence[Sign], canvas: Canva
     for words in _small(sheet):
         drawn.append(svg.text(words, (PAD, y + 2.4), SMALL))
         y += ROW
-    return svg.tag("g", *drawn, _side(layout, sheet, canvas, first), fill=INK)
+    return svg.tag("g", *drawn, _side(layout, sheet, canvas, first, to_scale=to_scale), fill=INK)
 
 
-def _side(layout: Layout, sheet: Sheet, canvas: Canvas, top: float) -> str:
+def _side(layout: Layout, sheet: Sheet, canvas: Canvas, top: float, *, to_scale: bool) -> str:
     """Scale and north, at the right."""
     left, scale = sheet.width - _SIDE, canvas.plan.scale
     size = scale.paper(scale.bar)
     return "".join(
         [
-            svg.text(scale.text, (left, top + 2.4), BIG, font_weight=600),
+            svg.text(scale.text if to_scale else "scale", (left, top + 2.4), BIG, font_weight=600),
             scale_bar(scale, layout.job.units, np.array([left, top + 6.0])) if size < _SIDE - 15.0 else "",
             north_arrow(layout.job.site.north, np.array([sheet.width - 7.0, top + 17.0]), canvas.ground),
         ]

@@ -22,10 +22,10 @@ from ropewright.sheets.map_roof import draw_roof, letter_inner_edges, roof_shape
 from ropewright.sheets.map_site import OBSTACLE_HATCH, draw_obstacles, letter_obstacles
 from ropewright.sheets.paper import Plan, Sheet, extent_on_paper, fitting_scale, sheet_for
 from ropewright.sheets.roof_plan import letter_outer_edges
-from ropewright.sheets.writing import write_text_atomic
+from ropewright.sheets.writing import write_bytes_atomic, write_text_atomic
 from ropewright.sheets.zones import zone_middles, zone_shapes
 
-__all__ = ["layout_map_svg", "write_layout_map"]
+__all__ = ["layout_map_svg", "write_layout_map", "write_layout_pdf"]
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +56,21 @@ def write_layout_map(layout: Layout, path: Path | str) -> Path:
     return write_text_atomic(path, layout_map_svg(layout))
 
 
-def layout_map_svg(layout: Layout, *, ground: str = PAPER) -> str:
+def write_layout_pdf(layout: Layout, path: Path | str) -> Path:
+    """Path of the map on paper after it was written whole, one page however many anchors there are.
+
+    Raises
+    ------
+    OSError
+        If the file can't be written.
+    """
+    from ropewright.sheets.drawing_pdf import drawing_pdf
+
+    drawn = layout_map_svg(layout, ground=WHITE, to_scale=False)
+    return write_bytes_atomic(path, drawing_pdf([drawn], f"Anchors for {layout.job.name}", layout.job.units))
+
+
+def layout_map_svg(layout: Layout, *, ground: str = PAPER, to_scale: bool = True) -> str:
     """Plan of the roof with a layout of anchors, as an SVG document that needs nothing from outside itself.
 
     Parameters
@@ -64,6 +78,8 @@ def layout_map_svg(layout: Layout, *, ground: str = PAPER) -> str:
     layout : Layout
     ground : str
         Colour of the paper.
+    to_scale : bool
+        False: the sheet will be made smaller to fit a page, so that only the bar tells its scale.
 
     Returns
     -------
@@ -90,7 +106,7 @@ def layout_map_svg(layout: Layout, *, ground: str = PAPER) -> str:
         ),
         svg.rectangle((0, 0), sheet.width, sheet.height, fill=ground),
         canvas.drawn(),
-        draw_foot(layout, sheet, signs, canvas),
+        draw_foot(layout, sheet, signs, canvas, to_scale=to_scale),
         svg.rectangle((0.25, 0.25), sheet.width - 0.5, sheet.height - 0.5, fill="none", stroke=INK, stroke_width=0.5),
     ]
     return _document(body, sheet)
