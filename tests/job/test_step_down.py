@@ -141,6 +141,24 @@ def test_a_fall_onto_the_lower_roof_that_may_go_on_unheld_is_asked_and_names_the
     assert not step.met[at_step(edges, falls)].all()
 
 
+def test_a_fall_that_goes_on_over_a_mere_step_is_followed_to_the_edge_beyond_it():
+    """Below the porch a terrace 0.2 m lower, of which nobody is asked; over its eave they fall to the ground."""
+    raw = with_porch(0.9, depth=2.0, **LONG)
+    size, corner = ["12 m", "3 m"], ["0 m", "-5 m"]
+    terrace = {"name": "terrace", "form": "flat", "size": size, "corner": corner, "eave_height": "4.9 m"}
+    raw["roof"] = {**raw["roof"], "wing": [*raw["roof"]["wing"], terrace]}
+    job = job_from_mapping(raw)
+    work = Work()
+    falls, _, _ = answers_at(job, work, rigs_of(job)[0])
+    x, y, _ = work.edges(job).points.T
+    ahead = np.flatnonzero((np.abs(y + 5.0) < 1e-9) & (np.abs(x - 6.0) < 0.5))
+    assert (falls.sliding.high[ahead] >= 1.1 - 0.1 * 5.0 - 1e-9).all()
+    mere = np.flatnonzero(work.mere_steps(job) & (np.abs(x - 6.0) < 0.5))
+    assert len(mere)
+    assert set(mere) <= set(falls.steps.end)
+    assert set(ahead) <= set(falls.steps.end[np.isin(falls.steps.start, mere)])
+
+
 def test_the_next_edge_is_judged_with_the_speed_that_the_step_gave():
     """Friction of 0.1 takes 0.1 m of height for each metre: of 0.9 m some 0.4 m to 0.9 m is left 5 m further on."""
     edges, falls, _ = answered(0.9, long=True)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ropewright.findings import SEVERITY, Finding, Source, SourceStatus, Verdict
 from ropewright.job.edge_answer import BY_GEOMETRY, Asked, EdgeAnswer, verdict_of
+from ropewright.job.step_down import MOST_STEPS
 from ropewright.quantity import Dimension, show
 
 __all__ = ["step_answer"]
@@ -62,8 +63,9 @@ def step_answer(asked: Asked, others: Sequence[EdgeAnswer]) -> EdgeAnswer | None
     held = np.max([answer.codes for answer in others], axis=0)
     met = np.logical_and.reduce([answer.met for answer in others])
     onward, met_onward = np.zeros(len(held), np.int64), np.ones(len(held), bool)
-    np.maximum.at(onward, steps.start, held[steps.end])
-    np.logical_and.at(met_onward, steps.start, met[steps.end])
+    for _ in range(MOST_STEPS):  # over one step to the next, which may be one that nobody is asked of
+        np.maximum.at(onward, steps.start, np.maximum(held, onward)[steps.end])
+        np.logical_and.at(met_onward, steps.start, (met & met_onward)[steps.end])
     shown = (onward == 0) & steps.rule.is_under(steps.blow) & steps.rule.settled
     codes = np.where(steps.is_step & ~shown, SEVERITY[Verdict.ASK], 0)
     margin = np.where(steps.is_step, steps.rule.bound - steps.height, np.inf)
@@ -121,7 +123,12 @@ def _finding(asked: Asked, others: Sequence[EdgeAnswer], i: int, verdict: Verdic
 def _worst_onward(asked: Asked, i: int, held: Integers) -> int | None:
     """Point over which whoever falls over point i goes on with the worst verdict; None where they reach no edge."""
     steps = asked.falls.steps
-    ends = steps.end[(steps.start == i)]
+    comes = np.zeros(len(held), bool)
+    comes[i] = True
+    for _ in range(MOST_STEPS):
+        comes[steps.end[comes[steps.start]]] = True
+    comes[i] = False
+    ends = np.flatnonzero(comes & asked.falls.geometry.reached)
     return int(ends[held[ends].argmax()]) if len(ends) else None
 
 

@@ -24,7 +24,7 @@ from ropewright.rules import Limit
 from ropewright.rules.facts import assume, read_facts
 from ropewright.rules.limits import Kind
 
-__all__ = ["StepRule", "Steps", "step_rule", "steps_of", "with_steps"]
+__all__ = ["MOST_STEPS", "StepRule", "Steps", "step_rule", "steps_of", "with_steps"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -36,7 +36,7 @@ LEAST_TRIGGER = 1.2192
 #: A body comes aside no farther than this and what it makes at the speed of a stumble while it slides. [m], [m/s]
 _ASIDE, _STUMBLE = 0.5, 2.0
 #: Falls go on over at most so many steps one after the other. [-]
-_STEPS = 4
+MOST_STEPS = 4
 #: Nobody slides down roof that rises by less for each metre: it has no way down. [-]
 _FLAT = 1e-3
 #: Rounding. [m]
@@ -127,15 +127,16 @@ def with_steps(
     full = np.broadcast_to(np.asarray(full, float), (n,))
     at_least = over.stances[1].min(axis=1)
     leads = np.zeros(len(one), bool)
-    for _ in range(_STEPS):
+    for _ in range(MOST_STEPS):
         depth, out = landing.lands(sliding.speed)
         stepped = rule.is_under(landing.height) & np.isfinite(depth) & (at_least <= sliding.length + _NOISE)
         rope = _rope_on(rig, over, sliding, full, one, other)
         high, likely = (_height(landing, sliding, out, one, other, mu) for mu in (friction.low, friction.likely))
-        goes = stepped[one] & (high > 0.0) & (over.nearest[other] <= rope + _NOISE)
-        before, leads = leads, leads | goes
-        sliding = _joined(sliding, other[goes], rope[goes], high[goes], likely[goes])
-        if (leads == before).all():
+        goes = stepped[one] & (high > 0.0) & (at_least[other] <= rope + _NOISE)
+        leads |= goes
+        before, sliding = sliding, _joined(sliding, other[goes], rope[goes], high[goes], likely[goes])
+        # what comes to one step goes on over the next
+        if (sliding.speed <= before.speed + _NOISE).all() and (sliding.length <= before.length + _NOISE).all():
             break
     return sliding, (one[leads], other[leads])
 
