@@ -112,7 +112,7 @@ def told_lines(piece: Piece, units: UnitSystem) -> Iterator[str]:
         sun = "?" if body["sun_s"] is None else f"{body['sun_s'] / 3600:.0f} h"
         untold = f" and {body['days_out']} days out with no hours told" if body["days_out"] else ""
         known = {key: "?" if body[key] is None else body[key] for key in ("uses", "catches", "wear")}
-        lived = f"{known['uses']} days of use; in the sun {sun}{untold}; falls {known['catches']}; {known['wear']}"
+        lived = f"days of use {known['uses']}; in the sun {sun}{untold}; falls {known['catches']}; {known['wear']}"
         yield from _wrapped(f"{lived}; first used {body['first_use'] or 'never, as far as told'}", "  lived     ")
     for key, word in (("passed", "inspected"), ("checked", "checked"), ("washed", "washed")):
         if body[key]:
@@ -200,7 +200,7 @@ def _told(entry: Entry, units: UnitSystem) -> str:
         parts.insert(0, f"to {body['to']} for {body['job']}")
     if "uses" in body:
         sun = "not told" if body["sun_s"] is None else f"{body['sun_s'] / 3600:.1f} h"
-        parts.insert(0, f"{body['uses']} days of use{'' if body['uses_told'] else ' (not told)'}, sun {sun}")
+        parts.insert(0, f"days of use {body['uses']}{'' if body['uses_told'] else ' (not told)'}, sun {sun}")
     if "passed" in body or "ok" in body:
         faults = [row["point"] for row in body["answers"] if row["answer"] == "fault"]
         missing = ["not answered: " + ", ".join(body["missing"])] if body["missing"] else []

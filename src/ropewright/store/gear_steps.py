@@ -11,6 +11,7 @@ from ropewright.errors import InputError
 from ropewright.store.gear_words import (
     CUT_UP,
     DESTROYED,
+    ENDED,
     FAMILY,
     IN_SERVICE,
     ISSUED,
@@ -32,6 +33,12 @@ _RIGHT: Mapping[str, str] = {
     RETIRED: "retired gear never comes back; it can only be destroyed ('gear destroy')",
     DESTROYED: "what is destroyed never comes back; only what the record says of it can be corrected ('gear correct')",
     CUT_UP: "it is no more: its pieces have tags of their own ('gear show')",
+}
+
+#: What would be right where the kind of entry says more than how the piece stands.
+_RIGHT_OF: Mapping[str, str] = {
+    "released": "it is not quarantined, and only what is can be released",
+    "returned": "it is not out with anybody",
 }
 
 
@@ -119,4 +126,5 @@ def may(kind: str, tag: str, standing: str) -> None:
     """
     step = gear_steps()[kind.removeprefix(f"{FAMILY}.")]
     if standing not in step.after:
-        raise NotAllowedError(tag, standing, f"it can't {step.verb}; {_RIGHT[standing]}")
+        right = _RIGHT[standing] if standing in ENDED else _RIGHT_OF.get(step.kind, _RIGHT[standing])
+        raise NotAllowedError(tag, standing, f"it can't {step.verb}; {right}")

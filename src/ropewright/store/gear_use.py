@@ -162,9 +162,9 @@ def _used(piece: Piece, use: Use, act: Act) -> dict[str, Any]:
     if out < 1:
         raise InputError("on", act.day.isoformat(), f"{piece.tag} went out on {since}; give that day or a later one")
     if use.days is not None and not 0 <= use.days <= out:
-        raise InputError("uses", use.days, f"{piece.tag} was out for {out} days; give 0 to {out}")
+        raise InputError("uses", use.days, f"days that {piece.tag} was out: {out}; give 0 to {out}")
     if use.sun is not None and not 0 <= use.sun <= out * _DAY:
-        raise InputError("sun", use.sun / 3600, f"{piece.tag} was out for {out} days; give 0 to {out * 24} hours")
+        raise InputError("sun", use.sun / 3600, f"days that {piece.tag} was out: {out}; give 0 to {out * 24} hours")
     return {
         "uses": out if use.days is None else use.days,
         "sun_s": use.sun,
