@@ -196,7 +196,7 @@ class Gear(RuleBasedStateMachine):
     def what_is_no_more_stays_so(self) -> None:
         gone: set[str] = set()
         for entry in self.shelf.ledger:
-            assert entry.subject not in gone or entry.kind == "gear.taken-out"
+            assert entry.subject not in gone or entry.kind in ("gear.taken-out", "gear.corrected")
             if entry.kind in ("gear.destroyed", "gear.cut"):
                 gone.add(entry.subject)
         for subject in gone:
