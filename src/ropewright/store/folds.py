@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cached_property
 from importlib import import_module
 from typing import cast
 
 from ropewright import __version__
 from ropewright.store.entry import Entry, Fold, State
 
-__all__ = ["FOLDS_VERSION", "UnknownFamilyError", "default_folds", "family_of", "folded"]
+__all__ = ["FOLDS_VERSION", "ModuleFold", "UnknownFamilyError", "default_folds", "family_of", "folded"]
 
 #: A record makes its states anew when another version of the program opens it, since that may make others of the same
 #: entries; the number after the version is raised where the folds change between releases.
@@ -28,20 +29,41 @@ class UnknownFamilyError(LookupError):
     """A subject of a family that no fold knows."""
 
 
+class ModuleFold:
+    """The fold of a module, which is imported when a subject of its family is met.
+
+    Parameters
+    ----------
+    module : str
+        Holds ``fold``; or ``step`` and ``finish`` too, where a part of the state follows from the rest of it and need
+        not be worked out after each of many entries: ``fold(s, e)`` is ``finish(step(s, e))``.
+    """
+
+    def __init__(self, module: str) -> None:
+        self._module = module
+
+    def __call__(self, state: State | None, entry: Entry) -> State:
+        """State after one more entry."""
+        return self._fold(state, entry)
+
+    @cached_property
+    def _fold(self) -> Fold:
+        return cast("Fold", import_module(self._module).fold)
+
+    @cached_property
+    def step(self) -> Fold:
+        """As the fold, but what follows from the rest is left out."""
+        return cast("Fold", getattr(import_module(self._module), "step", self._fold))
+
+    def finish(self, state: State) -> State:
+        """State with what follows from the rest of it."""
+        finish = getattr(import_module(self._module), "finish", None)
+        return state if finish is None else cast("State", finish(state))
+
+
 def default_folds() -> dict[str, Fold]:
     """Folds of all families that the program knows."""
-    return {family: _lazy(module) for family, module in _MODULES.items()}
-
-
-def _lazy(module: str) -> Fold:
-    found: list[Fold] = []
-
-    def fold(state: State | None, entry: Entry) -> State:
-        if not found:
-            found.append(cast("Fold", import_module(module).fold))
-        return found[0](state, entry)
-
-    return fold
+    return {family: ModuleFold(module) for family, module in _MODULES.items()}
 
 
 def family_of(subject: str) -> str:

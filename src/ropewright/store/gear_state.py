@@ -13,7 +13,7 @@ from ropewright.store.gear_due import asks, dues
 from ropewright.store.gear_steps import standing_after
 from ropewright.store.gear_words import FAMILY, QUARANTINED, gear_kinds, tag_of
 
-__all__ = ["fold", "whole_body"]
+__all__ = ["finish", "fold", "whole_body"]
 
 _Body = dict[str, Any]
 _Effect = Callable[[_Body, Entry], None]
@@ -42,6 +42,11 @@ def fold(state: State | None, entry: Entry) -> State:
     ValueError
         If such an entry can't follow; whoever wrote it should have looked.
     """
+    return finish(step(state, entry))
+
+
+def step(state: State | None, entry: Entry) -> State:
+    """State as `fold`, without what follows from the rest of it: that is worked out once, after many entries."""
     before = state.standing if state else ""
     kind = entry.kind.removeprefix(f"{FAMILY}.")
     after = standing_after(entry.kind, before)
@@ -54,7 +59,12 @@ def fold(state: State | None, entry: Entry) -> State:
         _EFFECTS[kind](body, entry)
     if after != QUARANTINED:
         body["quarantine"] = None
-    return _state(entry.subject, after, body, entry.number)
+    return State(entry.subject, after, None, "", body, entry.number)
+
+
+def finish(state: State) -> State:
+    """State with what is due, what is asked and what a search looks in."""
+    return _state(state.subject, state.standing, dict(state.body), state.number)
 
 
 def whole_body(body: Mapping[str, Any]) -> _Body:
