@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from plain_jobs import plain
 
+from ropewright.errors import InputErrors
 from ropewright.findings import Finding, Verdict
 from ropewright.job import assess, job_from_mapping
 from ropewright.job.ask_record import ask_about_record
@@ -22,7 +23,7 @@ from ropewright.store.crew_actions import add_person, leave, need_training, sign
 from ropewright.store.crew_body import Certificate, Need, Particulars, SignOff, Training
 from ropewright.store.crew_words import skills, systems, topics
 from ropewright.store.entry import Head
-from ropewright.store.gear_actions import give_out, quarantine_gear, receive, record_fall, retire, start_use
+from ropewright.store.gear_actions import give_out, put_in_kit, quarantine_gear, receive, record_fall, retire, start_use
 from ropewright.store.gear_fields import read_told
 from ropewright.store.gear_piece import Act
 from ropewright.store.gear_words import read_kind
@@ -199,14 +200,14 @@ def test_a_rope_that_is_out_with_somebody_else_is_asked(record: Ledger) -> None:
     rope(record)
     person(record)
     give_out(record, ["R-001"], "D. Example", "another job", ACT)
-    assert "out with D. Example" in answers(looked_up(a_job(), record))["gear-holder/one"].summary
+    assert "out with D. Example" in answers(looked_up(a_job(), record))["gear-holder/R-001/one"].summary
 
 
 def test_a_rope_that_is_out_with_its_own_worker_is_at_hand(record: Ledger) -> None:
     rope(record)
     person(record)
     give_out(record, ["R-001"], "A. Example", "this job", ACT)
-    assert "gear-holder/one" not in answers(looked_up(a_job(person="P-07"), record))
+    assert "gear-holder/R-001/one" not in answers(looked_up(a_job(person="P-07"), record))
 
 
 def crew_answer(job: Job, record: Ledger) -> Finding:
@@ -308,8 +309,74 @@ def test_a_mend_is_tried_with_the_record_still_read() -> None:
     """Whoever the record does not know fails after a mend too; without the record it would only be asked."""
     raw = deepcopy(plain())
     raw["crew"][0]["person"] = "P-99"  # type: ignore[index]
-    raw["line"][0]["tag"] = ""  # type: ignore[index]
     looked = with_record(job_from_mapping(raw), Recorded(Head(0, "0" * 64), TODAY))
     after = [finding.remedy.job_after for finding in assess(looked).findings if finding.remedy]
     assert after
     assert set(after) == {Verdict.FAILS}
+
+
+def with_gear(*tags: str, **crew: str) -> Job:
+    raw = deepcopy(plain())
+    raw["line"][0]["gear"] = list(tags)  # type: ignore[index]
+    raw["crew"][0] |= crew  # type: ignore[index]
+    return job_from_mapping(raw)
+
+
+HARNESS = {"size": "M", "made": "2026-01", "life_by_age": "10 years", "interval": "6 months", "wear": "new",
+           "user_mass_kg": "110 kg"}  # fmt: skip
+
+
+def test_other_gear_of_a_line_must_be_fit_too(record: Ledger) -> None:
+    rope(record, "H-001", kind="harness", **HARNESS)
+    found = answers(looked_up(with_gear("h-001", "L-404"), record))
+    assert found["gear-record/H-001/one"].verdict is Verdict.HOLDS
+    assert found["gear-record/L-404/one"].verdict is Verdict.FAILS
+    quarantine_gear(record, ["H-001"], "stitching cut", ACT)
+    found = answers(looked_up(with_gear("H-001"), record))
+    assert found["gear-record/H-001/one"].verdict is Verdict.FAILS
+    assert answers(with_gear("H-001"))["gear-record/H-001/one"].verdict is Verdict.ASK
+
+
+@pytest.mark.parametrize(("mass", "verdict"), [("110 kg", Verdict.HOLDS), ("110.1 kg", Verdict.FAILS)])
+def test_gear_must_be_marked_for_its_user(record: Ledger, mass: str, verdict: Verdict) -> None:
+    rope(record, "H-001", kind="harness", **HARNESS)
+    assert answers(looked_up(with_gear("H-001", mass=mass), record))["gear-user/H-001/one"].verdict is verdict
+
+
+def test_a_kit_is_as_fit_as_its_parts(record: Ledger) -> None:
+    rope(record, "K-001", kind="kit")
+    rope(record, "H-001", kind="harness", **HARNESS)
+    assert answers(looked_up(with_gear("K-001"), record))["gear-record/K-001/one"].verdict is Verdict.FAILS
+    put_in_kit(record, "K-001", ["H-001"], ACT)
+    assert answers(looked_up(with_gear("K-001"), record))["gear-record/K-001/one"].verdict is Verdict.HOLDS
+    assert "gear-user/K-001/one" in answers(looked_up(with_gear("K-001"), record))
+    quarantine_gear(record, ["H-001"], "stitching cut", ACT)
+    assert answers(looked_up(with_gear("K-001"), record))["gear-record/K-001/one"].verdict is Verdict.FAILS
+
+
+BAD_TAGS: list[tuple[object, str]] = [
+    ("H-001", "give a list of at most 20 tags"),
+    (["H/1"], "line[0].gear[0]"),
+    ([7], "line[0].gear[0]"),
+    (["H-1"] * 21, "give a list of at most 20 tags"),
+]
+
+
+@pytest.mark.parametrize(("tags", "says"), BAD_TAGS, ids=["no list", "bad tag", "no text", "too many"])
+def test_tags_that_can_not_be_are_faults_of_the_file(tags: object, says: str) -> None:
+    raw = deepcopy(plain())
+    raw["line"][0]["gear"] = tags  # type: ignore[index]
+    raw["crew"][0]["person"] = "P/7"  # type: ignore[index]
+    with pytest.raises(InputErrors) as caught:
+        job_from_mapping(raw)
+    texts = [str(fault) for fault in caught.value.exceptions]
+    assert any(says in text for text in texts)
+    assert any(text.startswith("crew[0].person") for text in texts)
+
+
+def test_a_rescuer_alone_on_the_roof_is_asked_about(record: Ledger) -> None:
+    person(record, roles=("authorised", "rescuer"))
+    raw = deepcopy(plain())
+    raw["crew"][0]["person"] = "P-07"  # type: ignore[index]
+    raw["rescue"] = {"method": "lower", "by": "A. Example", "minutes": "8 min", "person": "P-07"}
+    assert answers(looked_up(job_from_mapping(raw), record))["rescuer-alone/job"].verdict is Verdict.ASK

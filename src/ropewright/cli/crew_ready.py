@@ -56,10 +56,10 @@ def missing(
     from ropewright.job import read_job
     from ropewright.job.crew_gear import with_gear
     from ropewright.job.crew_missing import Task, missing_of, task_of
-    from ropewright.job.recorded import gear_with
     from ropewright.rules import load_pack
     from ropewright.store.crew_actions import known_person
     from ropewright.store.day import today
+    from ropewright.store.gear_out import held_by
 
     job = read_job(job_file) if job_file else None
     pack = job.pack if job and not rules else load_pack(rules or "us-construction")
@@ -67,7 +67,7 @@ def missing(
         state, head = known_person(view, read_person(code)), view.head()
         own = state.subject.partition("/")[2]
         task = task_of(job, own, str(state.body["name"])) if job else Task()
-        task = with_gear(task, gear_with(view, state))
+        task = with_gear(task, held_by(view, own))
     task = replace(task, roles=roles) if roles else task
     day = max(today(), job.date) if job and job.date else today()
     found = missing_of(state, pack, task, today=day, units=UnitSystem(units))

@@ -19,6 +19,7 @@ from ropewright.quantity import Dimension, Range, UnitSystem, parse_range
 from ropewright.roof.surface import Roof
 from ropewright.rules import Pack, find_fact, load_pack, read_fact
 from ropewright.rules.facts import Told
+from ropewright.store.gear_words import read_tag
 
 __all__ = ["job_from_mapping", "read_job", "read_job_to_anchor"]
 
@@ -195,7 +196,7 @@ def _judged(top: Table) -> dict[str, Any]:
     answers.close()
     time = rescue.quantity("minutes", Dimension.TIME, (0.0, 86400.0), unsafe="high")
     minutes = None if time is None else time / 60
-    plan = Rescue(rescue.text("method"), rescue.text("by"), minutes, rescue.text("person").upper())
+    plan = Rescue(rescue.text("method"), rescue.text("by"), minutes, rescue.word("person", read_tag, default=""))
     rescue.close()
     answer = Answer(sound.flag("yes"), sound.text("by"), sound.day("on")) if sound else Answer()
     if sound:

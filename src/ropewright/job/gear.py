@@ -17,12 +17,15 @@ from ropewright.rope.names import (
     canonical_termination,
     read_condition,
 )
+from ropewright.store.gear_words import read_tag
 
 __all__ = ["crew_of", "grabs_of", "lanyards_of", "lines_of", "ropes_of"]
 
 #: Ends between which a figure can be meant at all: past them it is a slip of the pen, such as kN for N. [SI]
 _STRENGTH = (10.0, 1e6)
 _NOTHING = Range.exact(0.0)
+#: Most pieces that hold one worker.
+_MOST_TAGS = 20
 #: How rope beyond the stop may be told to be kept; the last is not kept at all.
 _LOOSE_ROPE = ("in a bag", "in a bucket", "laid back and forth", "hung up", "lying out", "unknown")
 
@@ -145,12 +148,30 @@ def _line(
         gate_strength=table.spread("gate_strength", Dimension.FORCE, _STRENGTH),
         end_stop=table.flag("end_stop"),
         edge_protection=table.flag("edge_protection"),
-        tag=table.text("tag").upper(),
+        tag=table.word("tag", read_tag, default=""),
+        gear=_tags(table),
         loose_rope=table.choice("loose_rope", _LOOSE_ROPE, default="unknown"),
     )
     _fits_on_rope(table, line)
     table.close()
     return line
+
+
+def _tags(table: Table) -> tuple[str, ...]:
+    """Tags of what else holds the worker on this line."""
+    value = table.get("gear")
+    if value is None:
+        return ()
+    if not isinstance(value, list) or len(value) > _MOST_TAGS:
+        table.fault("gear", value, f"give a list of at most {_MOST_TAGS} tags, such as ['H-001', 'L-004']")
+        return ()
+    found = []
+    for index, tag in enumerate(value):
+        try:
+            found.append(read_tag(tag, f"{table.where('gear')}[{index}]"))
+        except InputError as error:
+            table.faults.add(error.field, tag, error.expected)
+    return tuple(dict.fromkeys(found))
 
 
 def _fits_on_rope(table: Table, line: Line) -> None:
@@ -177,7 +198,7 @@ def _member(table: Table, lines: list[str]) -> CrewMember:
         d_ring=table.quantity("d_ring", Dimension.LENGTH, (0.8, 2.0), required=True, unsafe="high") or 0.0,
         line=table.reference("line", lines, "give the name of the line this worker is on"),
         trained_on=table.day("trained_on"),
-        person=table.text("person").upper(),
+        person=table.word("person", read_tag, default=""),
     )
     table.close()
     return member

@@ -165,6 +165,7 @@ class Line:
     end_stop: bool | None = None
     edge_protection: bool | None = None
     tag: str = ""  #: of the rope itself in the record; empty: not told
+    gear: tuple[str, ...] = ()  #: tags of what else holds its worker: harness, lanyard, grab, connectors, or a kit
     #: How rope beyond the stop is kept: ``in a bag``, ``laid back and forth``, ...; ``unknown``: nobody has told.
     loose_rope: str = "unknown"
 

@@ -8,14 +8,15 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ropewright.store.entry import Head, State
+from ropewright.store.gear_out import held_by
 from ropewright.store.gear_piece import Piece
-from ropewright.store.gear_words import ISSUED, subject_of
+from ropewright.store.gear_words import subject_of
 from ropewright.store.reading import View
 
 if TYPE_CHECKING:
     from ropewright.job.model import Job
 
-__all__ = ["Recorded", "gear_with", "names_any", "recorded_of"]
+__all__ = ["Recorded", "names_any", "recorded_of"]
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,11 @@ class Recorded:
 
 def names_any(job: Job) -> bool:
     """Return whether a job names any gear by tag or person by code."""
-    return bool(job.rescue.person) or any(line.tag for line in job.lines) or any(one.person for one in job.crew)
+    return (
+        bool(job.rescue.person)
+        or any(line.tag or line.gear for line in job.lines)
+        or any(one.person for one in job.crew)
+    )
 
 
 def recorded_of(view: View, job: Job, today: date) -> Recorded:
@@ -57,25 +62,23 @@ def recorded_of(view: View, job: Job, today: date) -> Recorded:
     job : Job
     today : date
     """
-    tags = {line.tag for line in job.lines if line.tag}
+    tags = {tag for line in job.lines for tag in (line.tag, *line.gear) if tag}
     codes = {member.person for member in job.crew if member.person} | ({job.rescue.person} - {""})
-    gear = {tag: view.state(subject_of(tag)) for tag in tags}
+    gear = _pieces(view, tags)
     people = {code: view.state(f"crew/{code}") for code in codes}
     known = {code: state for code, state in people.items() if state is not None}
     return Recorded(
         head=view.head(),
         day=max(today, job.date) if job.date else today,
-        gear={tag: state for tag, state in gear.items() if state is not None},
+        gear=gear,
         people=known,
-        given={code: gear_with(view, state) for code, state in known.items()},
+        given={code: tuple(held_by(view, code)) for code in known},
     )
 
 
-def gear_with(view: View, person: State) -> tuple[Piece, ...]:
-    """Pieces that are out with a person, told by code or by name."""
-    names = {person.subject.partition("/")[2].casefold(), str(person.body["name"]).strip().casefold()}
-    found: dict[str, Piece] = {}
-    for name in sorted(names):
-        pieces = map(Piece, view.states("gear", standing=ISSUED, search=f"with:{name}"))
-        found.update((piece.tag, piece) for piece in pieces if (piece.holder or "").strip().casefold() == name)
-    return tuple(found.values())
+def _pieces(view: View, tags: set[str]) -> dict[str, State]:
+    """Pieces that the record knows of these tags, and the parts of those that are kits."""
+    found = {tag: state for tag in sorted(tags) if (state := view.state(subject_of(tag))) is not None}
+    parts = {part for state in found.values() for part in Piece(state).body["parts"]}
+    more = {tag: state for tag in sorted(parts) if (state := view.state(subject_of(tag))) is not None}
+    return {**more, **found}
