@@ -32,7 +32,7 @@ NOT_COMPARED = """
 - Second falls on one dynamic rope: 11 % harder even after 24 h (read): no law here remembers a fall; gear that caught one is out of service.
 - Carrión et al. 2021: openings up to 70 % longer than the test method reports (abstract read): the table could not be read, and the figure is carried as a model error.
 - Leuthäusser 2010 to 2016, Pavier 1998, Emri et al. 2008: abstracts read, constants not.
-- Timber fastenings (NDS, Wood Handbook), twist and packing of rope: the program works none of them out yet.
+- Timber fastenings (NDS, Wood Handbook): the program works none of them out yet.
 - Roof and rafter tables, import traps in published rope tables, three-strand strengths, unit tables: held by the tests listed below.
 """
 
