@@ -7,6 +7,8 @@ Part 1 paragraph 1 of the British text asks that user and enough others are trai
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from ropewright.findings import SourceStatus
@@ -80,3 +82,15 @@ def test_no_figure_of_our_own_passes_for_law(pack: str) -> None:
     for need in crew_needs(load_pack(pack), "authorised"):
         if need.source.document == "our own list":
             assert need.source.status is SourceStatus.JUDGEMENT
+
+
+def test_a_pack_of_one_s_own_asks_no_less_than_what_it_stands_on() -> None:
+    """One laid over another asks the same; one that stands on none that is known asks all that any asks."""
+    law = load_pack("us-construction")
+    over = replace(law, id="ours", based_on="us-construction")
+    assert crew_needs(over, "authorised") == crew_needs(law, "authorised")
+    deep = {(need.kind, need.name) for need in crew_needs(replace(law, id="ours", based_on="theirs"), "authorised")}
+    for pack in pack_names():
+        own = {(need.kind, need.name) for need in crew_needs(load_pack(pack), "authorised")}
+        assert {need for need in own if need[0] != "topic"} <= deep
+    assert {("trainer", "competent"), ("trainer", "qualified"), ("certificate", "signed"), ("topic", "rescue")} <= deep

@@ -8,6 +8,7 @@ from functools import cache
 
 from ropewright.findings import Source, SourceStatus
 from ropewright.findings.figures import Tables
+from ropewright.rules.load import pack_names
 from ropewright.rules.pack import Pack
 
 __all__ = ["CrewNeed", "crew_needs"]
@@ -72,7 +73,8 @@ def crew_needs(pack: Pack, role: str) -> tuple[CrewNeed, ...]:
     Returns
     -------
     tuple of CrewNeed
-        Sorted as the table is.
+        Sorted as the table is. Of a pack of one's own that stands on none of those that come with the program, all that
+        any of them asks.
 
     Examples
     --------
@@ -81,6 +83,8 @@ def crew_needs(pack: Pack, role: str) -> tuple[CrewNeed, ...]:
     ['29 CFR 1926.503 (a)(2)']
     """
     of_role = [need for need in _all() if need.role == role]
-    own = [need for need in of_role if need.pack in {pack.id, pack.based_on}]
+    roots = {pack.id, pack.based_on} & set(pack_names()) or set(pack_names())
+    own = [need for need in of_role if need.pack in roots]
     settled = {need.kind for need in own} & _INSTEAD
-    return tuple(need for need in of_role if need in own or (need.pack == _ANY and need.kind not in settled))
+    found = [need for need in of_role if need in own or (need.pack == _ANY and need.kind not in settled)]
+    return tuple({(need.kind, need.name): need for need in reversed(found)}.values())[::-1]
