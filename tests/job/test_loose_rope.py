@@ -125,3 +125,21 @@ def test_a_word_that_is_not_known_names_those_that_are() -> None:
     (fault,) = caught.value.exceptions
     assert "line[0].loose_rope" in str(fault)
     assert "'laid back and forth'" in str(fault)
+
+
+WIRE = {"name": "wire", "voltage": "7.2 kV", "points": [["0 m", "-4 m", "5 m"], ["12 m", "-4 m", "5 m"]]}
+
+
+def test_a_hanging_end_tells_how_near_an_overhead_line_it_comes() -> None:
+    """The line runs 4 m out from the south eave, 1 m below it: an end of 2 m or more hangs level with it, 4 m away."""
+    told = {"rope__r__length": "10 m", "line_0__loose_rope": "lying out", "site__power_line": [WIRE]}
+    found = loose(**told)
+    assert found.inputs["overhead_line"] == "wire"
+    assert found.inputs["to_overhead_line_m"] == pytest.approx(4.0, abs=1e-6)
+    assert "of overhead line wire, in still air" in found.summary
+    short = loose(**{**told, "rope__r__length": f"{3.5 + STOPPER + 0.31} m"})
+    assert short.inputs["to_overhead_line_m"] > 4.0  # hangs 0.81 m, not yet level with it
+    assert (
+        "overhead_line"
+        not in loose(**{**told, "site__power_line": [{**WIRE, "confirmed_dead_by": "the utility"}]}).inputs
+    )

@@ -6,10 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ropewright.field.below import upright_distance
 from ropewright.findings import Finding, Place, Source, SourceStatus, Verdict
 from ropewright.job.asking import Question, answer_by_person
 from ropewright.job.assessment import Zone, ZoneField
+from ropewright.job.falls import live_lines
 from ropewright.job.line_ends import rope_needed
 from ropewright.job.model import Job
 from ropewright.job.rig import Rig
@@ -17,6 +20,8 @@ from ropewright.job.work import Work
 from ropewright.quantity import Dimension, show
 
 __all__ = ["KEPT", "LOOSE", "ask_about_loose_rope"]
+
+Floats = NDArray[np.float64]
 
 #: How rope beyond the stop may be told to be kept, and what to see to then. Common practice, no source.
 KEPT: Mapping[str, str] = {
@@ -43,6 +48,7 @@ class _Loose:
     climbing: float  #: more that lies below a worker who is at the place nearest the anchor
     over: tuple[tuple[str, float, bool], ...]  #: edges that its end can hang over, how far, and whether it lands
     others: tuple[str, ...]  #: workers whose places it can lie in
+    power: tuple[str, float] | None = None  #: live line that its hanging end comes nearest, and how near
 
 
 def ask_about_loose_rope(job: Job, work: Work, rig: Rig, zones: Sequence[ZoneField]) -> Finding:
@@ -83,6 +89,7 @@ def ask_about_loose_rope(job: Job, work: Work, rig: Rig, zones: Sequence[ZoneFie
         "below_climber_m": loose.climbing,
         "over_edges": ", ".join(f"{edge} {_length(job, hang)}" for edge, hang, _ in loose.over) or "none",
         "where_others_work": ", ".join(loose.others) or "none",
+        **({"overhead_line": loose.power[0], "to_overhead_line_m": loose.power[1]} if loose.power else {}),
     }
     return replace(_answer(job, question, loose, told), unit="m", dimension=Dimension.LENGTH)
 
@@ -112,14 +119,27 @@ def _loose(job: Job, work: Work, rig: Rig, whole: float, zones: Sequence[ZoneFie
         for zone in zones
         if zone.worker != rig.worker.name and (lies & (np.array(zone.zone) != Zone.OUT_OF_REACH)).any()
     )
-    return _Loose(beyond, climbing, _hangs(job, work, rig, end), tuple(dict.fromkeys(others)))
+    hang = np.where(work.over(job, rig).is_step, -np.inf, end - work.over(job, rig).to_edge)
+    over = _over_edges(job, work, hang)
+    return _Loose(beyond, climbing, over, tuple(dict.fromkeys(others)), _near_power(job, work, hang))
 
 
-def _hangs(job: Job, work: Work, rig: Rig, end: float) -> tuple[tuple[str, float, bool], ...]:
+def _near_power(job: Job, work: Work, hang: Floats) -> tuple[str, float] | None:
+    """Live overhead line that a hanging end comes nearest in still air, and how near. [m]"""
+    at = hang > 0
+    points, lines = work.edges(job).points[at], live_lines(job)
+    if not len(points) or not lines:
+        return None
+    low = np.maximum(points[:, 2] - hang[at], work.below(job).tops[at])
+    away = {line.name: upright_distance(points[:, :2], low, points[:, 2], line.points).min() for line in lines}
+    name = min(away, key=lambda one: away[one])
+    return name, float(away[name])
+
+
+def _over_edges(job: Job, work: Work, hang: Floats) -> tuple[tuple[str, float, bool], ...]:
     """Edges and rims that the end can hang over, by the length that hangs, the longest first."""
-    edges, over, below = work.edges(job), work.over(job, rig), work.below(job)
-    hang = np.where(over.is_step, -np.inf, end - over.to_edge)
-    lands = hang >= edges.points[:, 2] - below.tops
+    edges = work.edges(job)
+    lands = hang >= edges.points[:, 2] - work.below(job).tops
     names = edges.edge_names
     longest: dict[str, tuple[float, bool]] = {}
     for i in np.flatnonzero(hang > 0):
@@ -160,6 +180,9 @@ def _where(job: Job, loose: _Loose) -> str:
         more = len(loose.over) - 1
         beside = f", and over {more} more edge{'s' if more > 1 else ''}" if more else ""
         parts.append(f"hang over {edge} by up to {_length(job, hang)}{down}{beside}")
+    if loose.power:
+        away = show(loose.power[1], Dimension.LENGTH, job.units, toward="low")
+        parts.append(f"hang within {away} of overhead line {loose.power[0]}, in still air")
     if loose.others:
         parts.append(f"lie where {' and '.join(loose.others)} work{'s' if len(loose.others) == 1 else ''}")
     return f": loose, it can {'; it can '.join(parts)}" if parts else ": loose, it lies where its own worker walks"
