@@ -237,6 +237,43 @@ def test_corrections_and_intervals_are_entries(shell: Shell) -> None:
     assert shell.run("intervals", "R-001", "--rules", "nowhere").exit_code == 2
 
 
+def test_facts_of_the_case_choose_the_intervals(shell: Shell) -> None:
+    told = ("--rules", "eu-uk", "--fact", "country=Great Britain", "--fact", "rope_access=yes")
+    shell.done("add", "harness", "--wear", "new", *told)
+    inspect = [row["why"] for row in shell.json("show", "H-001")["due"] if row["what"] == "inspect"]
+    assert [why.partition(",")[0] for why in inspect] == ["every 6 months", "every 12 months"]
+
+
+def test_an_inspector_whom_nobody_calls_competent_is_told_what_was_not_renewed(shell: Shell) -> None:
+    shell.done("add", "grab", "--wear", "new", "--rules", "eu-uk")
+    assert "interval is not renewed" in shell.done("inspect", "G-001", "--all-ok").replace("\n", " ")
+    assert "not renewed" not in shell.done("inspect", "G-001", "--all-ok", "--competent", "course")
+
+
+def test_gear_is_put_into_use_once(shell: Shell) -> None:
+    shell.done("add", "bag")
+    assert "in service" in shell.done("start", "B-001")
+    assert shell.run("start", "B-001").exit_code == 1
+
+
+def test_faults_of_several_pieces_are_told_each_and_one_bad_input_makes_it_2(shell: Shell) -> None:
+    for _ in range(2):
+        shell.done("add", "grab", "--wear", "new", "--made", "2026-02", "--on", "2026-03-01")
+    shell.done("quarantine", "G-001", "--reason", "sand")
+    both = shell.run("issue", "G-001", "G-002", "--to", "P", "--job", "x", "--on", "2026-01-15")
+    assert both.exit_code == 2
+    assert [line.partition(":")[0] for line in both.stderr.splitlines()] == ["refused", "error"]
+    shell.done("quarantine", "G-002", "--reason", "sand")
+    none = shell.run("issue", "G-001", "G-002", "--to", "P", "--job", "x")
+    assert (none.exit_code, none.stderr.count("refused: ")) == (1, 2)
+
+
+def test_every_command_has_its_help() -> None:
+    for name in _TABLE:
+        result = CliRunner().invoke(main, ["gear", name, "--help"])
+        assert (result.exit_code, "Usage:" in result.stdout) == (0, True), name
+
+
 def test_list_cuts_by_kind_standing_and_words(shell: Shell) -> None:
     shell.done("add", "rope", *ROPE)
     shell.done("add", "grab", "--wear", "new", "--serial", "XK-77")

@@ -103,6 +103,14 @@ def test_nothing_happens_without_a_name_or_on_a_day_to_come() -> None:
         ({"life_by_age": "ten"}, "give a time such as"),
         ({"gate_strength_n": "16 kN"}, "a rope has no such field"),
         ({"note": "two\nlines"}, "give one line of text"),
+        ({"uses": "some"}, "give a whole number"),
+        ({"uses": "-1"}, "give a whole number"),
+        ({"sun_s": "all day"}, "such as"),
+        ({"sun_s": "nan"}, "such as"),
+        ({"sun_s": "-2 h"}, "give 0 to"),
+        ({"uses": "9" * 5000}, "give a whole number"),
+        ({"uv_inhibitor": "maybe"}, "give yes or no"),
+        ({"wear": "fair"}, "give new, good or worn"),
     ],
 )
 def test_what_cannot_be_is_refused_at_the_door(record: Ledger, told: dict[str, str], match: str) -> None:
@@ -559,6 +567,49 @@ def test_what_the_record_does_not_know_is_said(record: Ledger) -> None:
         wash(record, ["R-404"], act())
     with pytest.raises(InputError, match="name at least one piece"):
         wash(record, [], act())
+
+
+def test_a_grab_is_made_for_the_thinner_rope_first(record: Ledger) -> None:
+    with pytest.raises(InputError, match="give the thicker rope"):
+        add(record, "grab", rope_least_m="12 mm", rope_most_m="10 mm")
+
+
+def test_hours_in_the_sun_are_told_with_or_without_their_unit(record: Ledger) -> None:
+    tags = [add(record, "rope", wear="good", sun_s=text) for text in ("6 h", "6", "360 min", "6.0 hours")]
+    assert {piece(record, tag).body["sun_s"] for tag in tags} == {21600}
+
+
+def test_first_use_can_be_corrected(record: Ledger) -> None:
+    tag = add(record, "grab", life_by_use="5 years", life_by_age=" ")
+    correct(record, tag, {"first_use": "2024-01-01"}, "told by the seller", act())
+    assert [row["day"] for row in piece(record, tag).due if row["what"] == "retire"] == ["2029-01-01"]
+
+
+def test_notes_and_photos_go_with_an_answer(record: Ledger) -> None:
+    grab = gear_kinds()["grab"]
+    for told, match in (
+        ({"notes": {"locks": "slow"}}, "answer the point 'locks'"),
+        ({"photos": {"locks": "ab"}}, "SHA-256"),
+    ):
+        with pytest.raises(InputError, match=match):
+            read_answers(grab, {"locks": "ok"} if "photos" in told else {}, **told)
+
+
+def test_ends_and_kept_lengths_are_told_as_they_can_be(record: Ledger) -> None:
+    rope = add(record, "rope", length_m="60 m")
+    with pytest.raises(InputError, match="1 for the working end or 2"):
+        re_end(record, rope, 3, "eye splice", act())
+    with pytest.raises(InputError, match="keep: got 0"):
+        cut(record, rope, [CutPiece(None, 60.0)], act(), kept=0.0)
+    with pytest.raises(InputError, match="loss: got -1"):
+        cut(record, rope, [CutPiece(None, 30.0), CutPiece(None, 30.0)], act(), loss=-1.0)
+    re_end(record, rope, 2, "sewn eye", act())
+    assert (piece(record, rope).told["end_2"], piece(record, rope).length) == ("sewn eye", 60)
+
+
+def test_a_fall_of_a_kit_that_is_none_is_refused(record: Ledger) -> None:
+    with pytest.raises(InputError, match="it is a grab, not a kit"):
+        record_fall(record, act(), kit=add(record, "grab"))
 
 
 def test_a_bag_takes_no_intervals(record: Ledger) -> None:

@@ -156,21 +156,18 @@ def _quantity(dimension: Dimension) -> Callable[[str, str], float]:
 
 def _count(text: str, name: str) -> int:
     plain = text.strip()
-    if not (plain.isdecimal() and plain.isascii() and int(plain) <= _MOST["count"]):
-        raise InputError(name, text, "give a whole number, 0 or more")
+    if not (plain.isdecimal() and plain.isascii() and len(plain) <= 9 and int(plain) <= _MOST["count"]):
+        raise InputError(name, text[:40], "give a whole number, 0 or more")
     return int(plain)
 
 
 def _hours(text: str, name: str) -> float:
-    """Seconds of a number of hours, its unit written or left out."""
-    number = text.strip().lower().removesuffix("hours").removesuffix("hour").removesuffix("h")
-    try:
-        value = float(number)
-    except ValueError:
-        value = -1.0
-    if not 0 <= value <= _MOST["hours"]:
-        raise InputError(name, text, "give hours, 0 or more, such as '6 h'")
-    return value * 3600.0
+    """Seconds of a time, or of a number of hours without a unit."""
+    is_bare = not any(letter.isalpha() for letter in text)
+    value = parse_quantity(text, Dimension.RATIO if is_bare else Dimension.TIME, name) * (3600.0 if is_bare else 1.0)
+    if not 0 <= value <= _MOST["hours"] * 3600.0:
+        raise InputError(name, text[:40], f"give 0 to {_MOST['hours']:,.0f} hours, such as '6 h'")
+    return value
 
 
 def _yes_no(text: str, name: str) -> bool:
