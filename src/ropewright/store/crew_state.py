@@ -83,7 +83,9 @@ def crew_dues(body: Mapping[str, Any]) -> list[dict[str, Any]]:
     """
     if body["left"]:
         return []
-    anew = [_due(one["on"], f"{one['trigger']}, entry {one['number']}", "") for one in open_needs(body)]
+    anew = [
+        _due(one["on"], f"to be trained anew: {one['trigger']}, entry {one['number']}", "") for one in open_needs(body)
+    ]
     ends = [_due(one["expires"], f"training of {one['on']} ends", one["expires_by"]) for one in _ending(body)]
     return sorted((*anew, *ends), key=lambda row: (row["day"], row["why"]))
 
