@@ -202,7 +202,11 @@ def _told(entry: Entry, units: UnitSystem) -> str:
         sun = "not told" if body["sun_s"] is None else f"{body['sun_s'] / 3600:.1f} h"
         parts.insert(0, f"days of use {body['uses']}{'' if body['uses_told'] else ' (not told)'}, sun {sun}")
     if "passed" in body or "ok" in body:
-        faults = [row["point"] for row in body["answers"] if row["answer"] == "fault"]
+        faults = [
+            f"{row['point']} ({row['note']})" if row["note"] else row["point"]
+            for row in body["answers"]
+            if row["answer"] == "fault"
+        ]
         missing = ["not answered: " + ", ".join(body["missing"])] if body["missing"] else []
         in_order = "passed" if body.get("passed", body.get("ok")) else "not passed"
         parts.insert(0, "; ".join([in_order, *(["fault at " + ", ".join(faults)] if faults else []), *missing]))
