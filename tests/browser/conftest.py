@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 #: Set to anything, and screenshots are written to docs/images/web/; set to ``all``, those in the dark too.
 SHOTS = "ROPEWRIGHT_SCREENSHOTS"
 FOLDER = Path(__file__).parents[2] / "docs/images/web"
+#: Longest picture that is kept; what is further down is looked at in the browser. [px]
+LONGEST = 2400
 WIDTHS = {"wide": (1280, 900), "phone": (390, 844)}
 _ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -176,7 +178,8 @@ def shoot(page: Page, name: str, **more: Any) -> None:
 
     if os.environ.get(SHOTS):
         taken = Image.open(BytesIO(page.screenshot(full_page=True, **more)))
-        few = taken.convert("RGB").quantize(64, dither=Image.Dither.NONE)
+        shown = taken.crop((0, 0, taken.width, min(taken.height, LONGEST)))
+        few = shown.convert("RGB").quantize(64, dither=Image.Dither.NONE)
         FOLDER.mkdir(parents=True, exist_ok=True)
         few.save(FOLDER / f"{name}.png", optimize=True)
 

@@ -11,12 +11,12 @@ from sqlalchemy import create_engine, inspect
 from ropewright.errors import InputError
 from ropewright.store import job_schema
 from ropewright.store.database import Database
-from ropewright.store.job_plans import Drafts, Plan, Plans
+from ropewright.store.job_plans import Drafts, Plan, PlanFiles, Plans
 from ropewright.store.jobs import JobChangedError, Jobs, UnknownJobError
 from ropewright.store.schema import metadata
 from ropewright.store.upgrade import bring_up, upgrade
 
-PLAN = Plan({"answer": {"verdict": "fails"}}, "{}", "<svg/>", b"%PDF", "0.1.0")
+PLAN, FILES = Plan({"answer": {"verdict": "fails"}}, "<svg/>", "0.1.0"), PlanFiles("{}", b"%PDF")
 
 
 @pytest.fixture
@@ -99,14 +99,15 @@ def test_files_of_a_job_come_back_as_they_were(jobs):
 def test_plan_gives_its_version_the_answer(jobs, database):
     jobs.create("Barn", "", by="A")
     plans = Plans(database)
-    plans.keep(1, 1, "metric", PLAN, {"verdict": "fails"})
+    plans.keep(1, 1, "metric", PLAN, FILES, {"verdict": "fails"})
     assert plans.find(1, 1, "metric", program="0.1.0") == PLAN
+    assert plans.files(1, 1, "metric") == FILES
     assert jobs.listed()[0].answer == {"verdict": "fails"}
 
 
 def test_plan_of_another_program_or_in_other_units_is_none(jobs, database):
     jobs.create("Barn", "", by="A")
-    Plans(database).keep(1, 1, "metric", PLAN, {})
+    Plans(database).keep(1, 1, "metric", PLAN, FILES, {})
     assert Plans(database).find(1, 1, "metric", program="0.2.0") is None
     assert Plans(database).find(1, 1, "us", program="0.1.0") is None
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import delete, insert, select, update
@@ -14,7 +15,7 @@ from ropewright.store.database import Database
 from ropewright.store.job_schema import drafts, job_plans, job_versions
 from ropewright.store.jobs import Answer
 
-__all__ = ["Draft", "Drafts", "Plan", "Plans"]
+__all__ = ["Draft", "Drafts", "Plan", "PlanFiles", "Plans"]
 
 #: Plans are kept of so many versions of a job, the latest; those before are worked out again when they are asked for.
 _KEPT = 6
@@ -28,20 +29,23 @@ class Plan:
     ----------
     content : mapping
         What its page shows, JSON.
-    findings : str
-        ``findings.json``.
     map : str
         SVG.
-    pdf : bytes
     program : str
         Version of the program that worked it out.
     """
 
     content: Mapping[str, Any]
-    findings: str
     map: str
-    pdf: bytes
     program: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFiles:
+    """Files of a plan, which pages don't show: ``findings.json``, and the plan on paper."""
+
+    findings: str
+    pdf: bytes
 
 
 class Plans:
@@ -49,26 +53,37 @@ class Plans:
 
     def __init__(self, database: Database) -> None:
         self.database = database
+        self._read = lru_cache(maxsize=16)(_plan)  # many look at one plan
 
     def find(self, job: int, version: int, units: str, *, program: str) -> Plan | None:
         """Plan of a version; None if it was not worked out, or by another version of the program."""
-        query = select(job_plans).where(_own(job, version, units) & (job_plans.c.program == program))
+        shown = select(job_plans.c.content, job_plans.c.map)
+        query = shown.where(_own(job, version, units) & (job_plans.c.program == program))
         with self.database.reading() as connection:
             row = connection.execute(query).one_or_none()
-        if row is None:
-            return None
-        return Plan(json.loads(row.content), row.findings, row.map, bytes(row.pdf), row.program)
+        return None if row is None else self._read(row.content, row.map, program)
 
-    def keep(self, job: int, version: int, units: str, plan: Plan, answer: Answer) -> None:
-        """Keep a plan, and its answer with the version."""
-        row = {"job": job, "version": version, "units": units, "findings": plan.findings, "map": plan.map}
-        row |= {"pdf": plan.pdf, "program": plan.program, "content": json.dumps(plan.content, ensure_ascii=False)}
+    def files(self, job: int, version: int, units: str) -> PlanFiles | None:
+        """Files of a plan that `find` finds."""
+        query = select(job_plans.c.findings, job_plans.c.pdf).where(_own(job, version, units))
+        with self.database.reading() as connection:
+            row = connection.execute(query).one_or_none()
+        return None if row is None else PlanFiles(row.findings, bytes(row.pdf))
+
+    def keep(self, job: int, version: int, units: str, plan: Plan, files: PlanFiles, answer: Answer) -> None:
+        """Keep a plan with its files, and its answer with the version."""
+        row = {"job": job, "version": version, "units": units, "findings": files.findings, "map": plan.map}
+        row |= {"pdf": files.pdf, "program": plan.program, "content": json.dumps(plan.content, ensure_ascii=False)}
         of = (job_versions.c.job == job) & (job_versions.c.version == version)
         old = (job_plans.c.job == job) & (job_plans.c.version <= version - _KEPT)
         with self.database.writing() as connection:
             connection.execute(delete(job_plans).where(_own(job, version, units) | old))
             connection.execute(insert(job_plans), row)
             connection.execute(update(job_versions).where(of), {"answer": json.dumps(answer, ensure_ascii=False)})
+
+
+def _plan(content: str, drawn: str, program: str) -> Plan:
+    return Plan(json.loads(content), drawn, program)
 
 
 def _own(job: int, version: int, units: str) -> Any:
@@ -88,6 +103,7 @@ class Drafts:
 
     def __init__(self, database: Database) -> None:
         self.database = database
+        self._read = lru_cache(maxsize=16)(_plan)  # many look at one plan
 
     def find(self, who: str, form: str) -> Draft | None:
         """What somebody typed into a form; None if there is nothing."""

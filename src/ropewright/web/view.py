@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+import secrets
+from collections import OrderedDict
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from threading import Lock
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
-from starlette.routing import NoMatchFound
 
 from ropewright import __version__
 from ropewright.quantity import Dimension, UnitSystem, show
@@ -22,7 +25,7 @@ from ropewright.web import words
 from ropewright.web.choices import Choices, choices_of
 from ropewright.web.groups import GROUPS, PageGroup
 
-__all__ = ["Ui", "environment", "is_api", "render"]
+__all__ = ["Parts", "Ui", "environment", "is_api", "render"]
 
 
 def is_api(request: Request) -> bool:
@@ -72,12 +75,10 @@ class Ui:
         url: str = self.request.app.state.statics.url(name)
         return url
 
-    def address(self, name: str, **values: Any) -> str:
-        """Address of a named route; empty if there is no such page."""
-        try:
-            return str(self.request.app.url_path_for(name, **values))
-        except NoMatchFound:
-            return ""
+    def has(self, name: str) -> bool:
+        """Whether there is a page under a route's name."""
+        names: frozenset[str] = self.request.app.state.routes
+        return name in names
 
     def units(self, job_units: UnitSystem | None = None) -> UnitSystem:
         """Units to show: those chosen, else those of the job, else metric."""
@@ -148,6 +149,46 @@ def environment() -> Environment:
         version=__version__,
     )
     return env
+
+
+#: Stands for the token in parts that are kept for all who look; by chance, so that nobody can type it.
+_TOKEN = secrets.token_hex(16)
+#: Most parts that are kept.
+_KEPT = 64
+
+
+class Parts:
+    """Parts of pages that take long to set and are the same for everybody, but for the token of their forms."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[Hashable, str] = OrderedDict()
+        self._lock = Lock()
+
+    def part(self, request: Request, template: str, page: Any, key: Hashable) -> Markup:
+        """Part of a page as it was set before, or set now.
+
+        Parameters
+        ----------
+        request : Request
+        template : str
+            It gets ``page`` and ``ui`` as pages do, but may show nothing of whoever looks but their language.
+        page : dataclass
+        key : hashable
+            What the part hangs on, besides template and language.
+        """
+        whole = (template, words.language(), key)
+        with self._lock:
+            text = self._kept.get(whole)
+        if text is None:
+            ui = Ui(request)
+            ui.__dict__["csrf_token"] = _TOKEN
+            env: Environment = request.app.state.templates
+            text = env.get_template(template).render(page=page, ui=ui)
+            with self._lock:
+                self._kept[whole] = text
+                while len(self._kept) > _KEPT:
+                    self._kept.popitem(last=False)
+        return Markup(text.replace(_TOKEN, Ui(request).csrf_token))  # noqa: S704 - set by a template, which escapes
 
 
 def render(request: Request, template: str, page: Any = None, *, status: int = 200) -> HTMLResponse:

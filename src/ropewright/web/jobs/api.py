@@ -21,6 +21,7 @@ from ropewright.web.jobs.keeping import (
     keep_version,
     mended_text,
     plan_asked,
+    plan_files,
     plan_of,
     plan_units,
     start_layout,
@@ -205,8 +206,8 @@ def work_out(request: Request, number: JobNumber, store: StoreOf, version: _Vers
 @router.get("/{number}/plan", response_model=dict[str, JsonValue])
 def plan(request: Request, number: JobNumber, store: StoreOf, version: _VersionAsked = None) -> Response:
     """Give the findings of a plan, as in findings.json; 409 if it is not worked out yet."""
-    kept = plan_asked(request, store, store.jobs.version(number, bounded_version(version)))
-    return Response(kept.findings, media_type="application/json")
+    files = plan_files(request, store, store.jobs.version(number, bounded_version(version)))
+    return Response(files.findings, media_type="application/json")
 
 
 @router.post("/{number}/mend")

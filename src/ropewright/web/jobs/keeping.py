@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Annotated, Any
 
 from fastapi import Path
@@ -12,7 +13,7 @@ from starlette.requests import Request
 from ropewright import __version__
 from ropewright.errors import InputError
 from ropewright.quantity import UnitSystem
-from ropewright.store.job_plans import Plan
+from ropewright.store.job_plans import Plan, PlanFiles
 from ropewright.store.jobs import Job, Version
 from ropewright.web.choices import choices_of
 from ropewright.web.jobs.tasks import PlanMade
@@ -30,6 +31,7 @@ __all__ = [
     "layout_key",
     "mended_text",
     "plan_asked",
+    "plan_files",
     "plan_key",
     "plan_of",
     "plan_units",
@@ -92,9 +94,15 @@ def plan_units(request: Request, version: Version) -> str:
     chosen = choices_of(request).units
     if chosen is not None:
         return chosen.value
+    return _told_units(version.text)
+
+
+@lru_cache(maxsize=256)
+def _told_units(text: str) -> str:
+    """Units that a text tells; a page that many look at need not read it each time."""
     import tomllib
 
-    head: Any = tomllib.loads(version.text).get("job", {})
+    head: Any = tomllib.loads(text).get("job", {})
     told = head.get("units") if isinstance(head, dict) else None
     return told if told in set(UnitSystem) else UnitSystem.METRIC.value
 
@@ -116,6 +124,15 @@ def plan_asked(request: Request, store: Store, version: Version) -> Plan:
     if plan is None:
         raise HTTPException(409, _("The plan is not worked out yet."))
     return plan
+
+
+def plan_files(request: Request, store: Store, version: Version) -> PlanFiles:
+    """Files of the plan of a version; raises as `plan_asked`."""
+    plan_asked(request, store, version)
+    files = store.plans.files(version.job, version.version, plan_units(request, version))
+    if files is None:  # dropped between the two looks
+        raise HTTPException(409, _("The plan is not worked out yet."))
+    return files
 
 
 def changed_job_text(text: str, fields: Mapping[str, object]) -> str:
@@ -161,8 +178,8 @@ def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work
     """
 
     def keep(made: PlanMade) -> None:
-        plan = Plan(made.content, made.findings, made.map, made.pdf, __version__)
-        store.plans.keep(version.job, version.version, units, plan, made.answer)
+        plan, files = Plan(made.content, made.map, __version__), PlanFiles(made.findings, made.pdf)
+        store.plans.keep(version.job, version.version, units, plan, files, made.answer)
 
     return lanes.plans.start(
         plan_key(version.job, version.version, units),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fastapi import APIRouter
@@ -12,7 +12,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ropewright.store.job_plans import Plan
 from ropewright.store.jobs import Job, Version
 from ropewright.web.forms import Fault, Posted
 from ropewright.web.jobs.keeping import (
@@ -21,6 +20,7 @@ from ropewright.web.jobs.keeping import (
     keep_version,
     mended_text,
     plan_asked,
+    plan_files,
     plan_key,
     plan_of,
     plan_units,
@@ -56,6 +56,10 @@ class PlanPage:
         Why there is no plan: ``stopped``, ``failed`` or ``refused``; empty else.
     faults : tuple of Fault
         Where it was refused.
+    units : str
+        Those that the content is worded in.
+    plan : Markup or None
+        The content as it is set, by `jobs/_plan.html`.
     """
 
     job: Job
@@ -65,6 +69,8 @@ class PlanPage:
     work: WorkModel | None = None
     ended: str = ""
     faults: tuple[Fault, ...] = ()
+    units: str = ""
+    plan: Markup | None = None
 
     @property
     def is_last(self) -> bool:
@@ -75,7 +81,11 @@ class PlanPage:
 @router.get("/{number}", name="job")
 def job_page(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> HTMLResponse:
     """Show a job's plan; work it out first if it was not yet."""
-    return render(request, "jobs/job.html", worked_out(request, store, number, bounded_version(version)))
+    page = worked_out(request, store, number, bounded_version(version))
+    if page.content is not None:
+        key = (number, page.version.version, page.units, page.is_last)
+        page = replace(page, plan=request.app.state.parts.part(request, "jobs/_plan.html", page, key))
+    return render(request, "jobs/job.html", page)
 
 
 @router.post("/{number}/plan")
@@ -99,20 +109,22 @@ def mend(request: Request, number: JobNumber, form: Posted, store: StoreOf, user
 @router.get("/{number}/plan.pdf")
 def pdf(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
     """Give the plan on paper."""
-    return _given(_plan_asked(request, store, number, version).pdf, "application/pdf", f"plan-{number}.pdf")
+    files = plan_files(request, store, store.jobs.version(number, bounded_version(version)))
+    return _given(files.pdf, "application/pdf", f"plan-{number}.pdf")
 
 
 @router.get("/{number}/map.svg")
 def map_file(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
     """Give the map."""
-    return _given(_plan_asked(request, store, number, version).map.encode(), "image/svg+xml", f"map-{number}.svg")
+    plan = plan_asked(request, store, store.jobs.version(number, bounded_version(version)))
+    return _given(plan.map.encode(), "image/svg+xml", f"map-{number}.svg")
 
 
 @router.get("/{number}/findings.json")
 def findings(request: Request, number: JobNumber, store: StoreOf, version: int | None = None) -> Response:
     """Give the findings as data."""
-    text = _plan_asked(request, store, number, version).findings
-    return _given(text.encode(), "application/json", f"findings-{number}.json")
+    files = plan_files(request, store, store.jobs.version(number, bounded_version(version)))
+    return _given(files.findings.encode(), "application/json", f"findings-{number}.json")
 
 
 def worked_out(request: Request, store: Store, number: int, version: int | None) -> PlanPage:
@@ -128,7 +140,7 @@ def worked_out(request: Request, store: Store, number: int, version: int | None)
     units = plan_units(request, shown)
     plan = plan_of(store, shown, units)
     if plan is not None:
-        return PlanPage(job, shown, plan.content, inline_drawing(plan.map))
+        return PlanPage(job, shown, plan.content, inline_drawing(plan.map), units=units)
     lanes: Lanes = request.app.state.works
     work = lanes.plans.of_key(plan_key(number, shown.version, units))
     if work is None or work.state is State.DONE:  # done, but by now dropped: it is worked out anew
@@ -139,10 +151,6 @@ def worked_out(request: Request, store: Store, number: int, version: int | None)
     if work.state.has_ended:
         return PlanPage(job, shown, ended=work.state.value, faults=work.faults)
     return PlanPage(job, shown, work=work_model(work))
-
-
-def _plan_asked(request: Request, store: Store, number: int, version: int | None) -> Plan:
-    return plan_asked(request, store, store.jobs.version(number, bounded_version(version)))
 
 
 def inline_drawing(drawn: str) -> Markup:
