@@ -86,6 +86,14 @@ def test_an_override_turns_a_late_inspection_into_a_question_till_the_gear_is_ba
     assert verdict(shelf, tag) is Verdict.FAILS
 
 
+def test_an_override_says_nothing_of_what_comes_due_later() -> None:
+    shelf = Shelf()
+    tag = add(shelf, "grab", on="2026-01-15", intervals=yearly("6 months"), interval="1 year")
+    give_out(shelf, [tag], "P-07", "Mill Lane 4", act(), override=Override("D. Boss", "no other"))
+    assert verdict(shelf, tag, date(2027, 1, 15)) is Verdict.ASK
+    assert verdict(shelf, tag, date(2027, 1, 16)) is Verdict.FAILS
+
+
 def test_no_override_lengthens_a_life() -> None:
     shelf = Shelf()
     tag = add(shelf, "harness", made="2010", life_by_age="10 years")

@@ -131,7 +131,8 @@ def _lateness(piece: Piece, today: date) -> Iterator[Reason]:
         what = {"inspect": "Its inspection was due", "retire": "Its life ended"}[row["what"]]
         told, source = f"{what} {row['day']} ({row['why']})", _source(row["source"])
         override = piece.body["override"]
-        if override is not None and row["what"] == "inspect":
+        # who let it out knew what was late on that day, and nothing of what has come due since
+        if override is not None and row["what"] == "inspect" and row["day"] < override["day"]:
             let_out = f"{told}; {override['who']} let it out all the same: {override['why']}"
             yield Reason(Verdict.ASK, let_out, source)
         else:
