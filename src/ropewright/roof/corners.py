@@ -47,15 +47,17 @@ def wall_corners(mesh: RoofMesh) -> Iterator[WallCorner]:
     facets above it. Where what is left free is more than half a turn, the walls stand out.
     """
     done: list[Floats] = []
+    outlines = [mesh.corners[list(rings[0])][:, :2] for rings in mesh.rings]
+    boxes = np.array([[0.5 * (o.max(0) + o.min(0)), 0.5 * np.ptp(o, axis=0) + SNAP] for o in outlines])
     for corner in mesh.corners:
         if any(np.hypot(*(corner - other)[:2]) < SNAP for other in done):
             continue
         done.append(corner)
-        yield from _at(mesh, corner)
+        yield from _at(mesh, boxes, corner)
 
 
-def _at(mesh: RoofMesh, corner: Floats) -> Iterator[WallCorner]:
-    filled = sorted(_filled(mesh, corner), key=lambda part: -part[0])
+def _at(mesh: RoofMesh, boxes: Floats, corner: Floats) -> Iterator[WallCorner]:
+    filled = sorted(_filled(mesh, boxes, corner), key=lambda part: -part[0])
     open_: list[WallCorner] = []
     for k, (height, _, _) in enumerate(filled):
         bottom = filled[k + 1][0] if k + 1 < len(filled) else -np.inf
@@ -75,12 +77,12 @@ def _at(mesh: RoofMesh, corner: Floats) -> Iterator[WallCorner]:
     yield from open_
 
 
-def _filled(mesh: RoofMesh, corner: Floats) -> Iterator[tuple[float, float, float]]:
+def _filled(mesh: RoofMesh, boxes: Floats, corner: Floats) -> Iterator[tuple[float, float, float]]:
     """Height of each facet at a plan point, and the angle it fills there: from, and to further left. [m], [rad]"""
-    for facet, rings in enumerate(mesh.rings):
+    for facet in np.flatnonzero((np.abs(corner[:2] - boxes[:, 0]) <= boxes[:, 1]).all(axis=1)):
         height = float(mesh.planes[facet] @ [corner[0], corner[1], 1.0])
         inside = False
-        for ring in rings:
+        for ring in mesh.rings[facet]:
             xy = mesh.corners[list(ring)][:, :2] - corner[:2]
             at = np.flatnonzero(np.hypot(*xy.T) < SNAP)
             on = _side_through(xy)

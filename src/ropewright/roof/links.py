@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -107,15 +108,18 @@ class Screen:
         return np.concatenate(batches) if batches else np.zeros(0, dtype=bool)
 
     def _batch(self, ends: Floats) -> Bools:
-        x, y = ends[..., 0, None] - self.start[:, 0], ends[..., 1, None] - self.start[:, 1]
-        beside = x * self.run[:, 1] - y * self.run[:, 0]
+        low, high = ends.min(axis=0)[:, :, None], ends.max(axis=0)[:, :2, None]
+        x0, x1, y0, y1, top = self._boxes
+        meets = (low[:, 2] < top) & (low[:, 0] <= x1) & (high[:, 0] >= x0) & (low[:, 1] <= y1) & (high[:, 1] >= y0)
+        of, side = np.nonzero(meets)
+        x, y = ends[:, of, 0] - self.start[side, 0], ends[:, of, 1] - self.start[side, 1]
+        beside = x * self.run[side, 1] - y * self.run[side, 0]
         beside *= np.where(beside[0] < 0.0, 1.0, -1.0)
         apart = (np.maximum(beside[0], beside[1]) < -_BESIDE) & (np.minimum(beside[2], beside[3]) > _BESIDE)
-        of, side = np.nonzero(apart)
-        x, y = x[:, of, side], y[:, of, side]
+        of, side, x, y, beside = of[apart], side[apart], x[:, apart], y[:, apart], beside[:, apart]
         place = x * self.run[side, 0] + y * self.run[side, 1]
         up = ends[:, of, 2] - self.start[side, 2] - self.rise[side] * place + self.depth
-        near, far = -beside[:2, of, side], beside[2:, of, side]
+        near, far = -beside[:2], beside[2:]
         under = np.ones(len(of), dtype=bool)
         for i in range(2):
             for j in range(2):
@@ -125,6 +129,13 @@ class Screen:
         blocked = np.zeros(ends.shape[1], dtype=bool)
         blocked[of[under]] = True
         return blocked
+
+    @cached_property
+    def _boxes(self) -> tuple[Floats, ...]:
+        """Least and greatest x and y, and greatest z, of every side."""
+        end = self.start + self.length[:, None] * np.column_stack([self.run, self.rise])
+        low, high = np.minimum(self.start, end), np.maximum(self.start, end)
+        return low[:, 0], high[:, 0], low[:, 1], high[:, 1], high[:, 2]
 
     def seen(
         self, edges: EdgeTable, e0: Floats, e1: Floats, edge: Ints, low: Floats, high: Floats, cells: int

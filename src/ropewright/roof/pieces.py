@@ -25,10 +25,23 @@ GIVE = 1e-7
 _SEAM = 1e-9
 #: More than pieces reach past their boxes. [m]
 _LET_OUT = 1e-6
+#: Cells of the grid that tells which pieces are near, about, to each piece.
+_CELLS = 8
 #: Half the width of a strip that closes the joint where a roof meets a higher one. [m]
 _STRIP = 1e-6
 #: How far a strip lies below the line it closes, so that its level top does not stand out of a sharp ridge. [m]
 _SUNK = 1e-5
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """Cells of one size in plan, counted along x and y; those of cell k are ``pieces[first[k] : first[k + 1]]``."""
+
+    low: Floats
+    size: Floats
+    count: Ints
+    first: Ints
+    pieces: Ints
 
 
 @dataclass(frozen=True)
@@ -80,24 +93,20 @@ class Pieces:
         list of (float, float)
             As shares of the segment, apart from each other and in order.
         """
-        found = []
-        for piece, plane in enumerate(self.planes):
-            halves = self.halves[self.first[piece] : self.first[piece + 1]]
-            at, rate = halves[:, :2] @ start[:2] + halves[:, 2] + reach, halves[:, :2] @ along[:2]
-            at = np.append(at, plane[:2] @ start[:2] + plane[2] - start[2] - depth)
-            rate = np.append(rate, plane[:2] @ along[:2] - along[2])
-            stretch = _positive(at, rate)
-            if stretch is not None:
-                found.append(stretch)
-        return _merged(found)
+        sides, tops = self.halves, self.planes  # all at once: one piece after another took five times as long
+        low, high = _positive(sides[:, :2] @ start[:2] + sides[:, 2] + reach, sides[:, :2] @ along[:2])
+        deep = tops[:, :2] @ start[:2] + tops[:, 2] - start[2] - depth
+        from_, to = _positive(deep, tops[:, :2] @ along[:2] - along[2])
+        from_ = np.maximum(np.maximum.reduceat(low, self.first[:-1]), from_)
+        to = np.minimum(np.minimum.reduceat(high, self.first[:-1]), to)
+        is_hidden = to > from_
+        return _merged([*zip(from_[is_hidden].tolist(), to[is_hidden].tolist(), strict=True)])
 
     def heights(self, xy: Floats, margin: float = 0.0) -> Floats:
-        """Height of the surface at plan points, shape (n, 2); -inf beside it. [m]"""
+        """Height of the surface at plan points, shape (n, 2), at least `margin` inside a piece; -inf beside it. [m]"""
         heights = np.full(len(xy), -np.inf)
-        # all points and pieces at once, those first whose boxes meet: one piece after another took ten times as long
-        x, y, reach = xy[:, 0, None], xy[:, 1, None], _LET_OUT - min(margin, 0.0)
-        x0, x1, y0, y1, _ = self.boxes.T
-        of, piece = np.nonzero((x >= x0 - reach) & (x <= x1 + reach) & (y >= y0 - reach) & (y <= y1 + reach))
+        # all points at once with the pieces near them: one piece after another took thirty times as long
+        of, piece = self._near(xy) if margin >= 0.0 else np.indices((len(xy), len(self.planes))).reshape(2, -1)
         px, py = xy[of, 0], xy[of, 1]
         within = np.ones(len(of), dtype=bool)
         for a, b, c in self._even[:, :, piece]:
@@ -105,6 +114,36 @@ class Pieces:
         a, b, c = self.planes[piece[within]].T
         np.maximum.at(heights, of[within], a * px[within] + b * py[within] + c)
         return heights
+
+    def _near(self, xy: Floats) -> tuple[Ints, Ints]:
+        """Pairs of plan points and pieces whose boxes may hold them."""
+        grid = self._grid
+        x, y = ((xy - grid.low) / grid.size).T
+        of = np.flatnonzero((x >= 0.0) & (y >= 0.0) & (x < grid.count[0]) & (y < grid.count[1]))
+        cell = x[of].astype(np.int64) * grid.count[1] + y[of].astype(np.int64)
+        many = grid.first[cell + 1] - grid.first[cell]
+        ends = np.cumsum(many)
+        place = np.arange(many.sum()) + np.repeat(grid.first[cell] - ends + many, many)
+        return np.repeat(of, many), grid.pieces[place]
+
+    @cached_property
+    def _grid(self) -> _Grid:
+        """Which pieces' boxes reach into which cell of a grid in plan."""
+        x0, x1, y0, y1, _ = self.boxes.T
+        low = np.array([x0.min(), y0.min()]) - _LET_OUT
+        high = np.array([x1.max(), y1.max()]) + _LET_OUT
+        size = np.maximum((high - low) / np.ceil(np.sqrt(_CELLS * len(self.planes))), 1e-3)
+        count = np.ceil((high - low) / size + 1e-9).astype(np.int64)
+        first, last = (
+            (np.column_stack([x, y]) + out - low) / size for x, y, out in ((x0, y0, -_LET_OUT), (x1, y1, _LET_OUT))
+        )
+        lists: list[list[int]] = [[] for _ in range(int(count.prod()))]
+        for piece, (a, b) in enumerate(zip(first.astype(np.int64), last.astype(np.int64), strict=True)):
+            for i in range(a[0], min(b[0] + 1, count[0])):
+                for j in range(a[1], min(b[1] + 1, count[1])):
+                    lists[i * count[1] + j].append(piece)
+        ends = np.cumsum([0, *map(len, lists)])
+        return _Grid(low, size, count, ends, np.array([p for cell in lists for p in cell], dtype=np.int64))
 
     @cached_property
     def _even(self) -> Floats:
@@ -117,15 +156,13 @@ class Pieces:
         return even
 
 
-def _positive(at: Floats, rate: Floats) -> tuple[float, float] | None:
-    """The stretch of 0..1 on which every ``at + s * rate`` is above zero, or None."""
-    if ((rate == 0.0) & (at <= 0.0)).any():
-        return None
-    up, down = rate > 0.0, rate < 0.0
-    with np.errstate(over="ignore"):  # nearly along a side: met infinitely far away
-        low = max(0.0, float((-at[up] / rate[up]).max(initial=0.0)))
-        high = min(1.0, float((-at[down] / rate[down]).min(initial=1.0)))
-    return (low, high) if high > low else None
+def _positive(at: Floats, rate: Floats) -> tuple[Floats, Floats]:
+    """Ends of the stretches of 0..1 on which each ``at + s * rate`` is above zero; none where the end is not later."""
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):  # nearly along a side: met infinitely far away
+        met = -at / rate
+    low = np.where(rate > 0.0, np.maximum(met, 0.0), 0.0)
+    high = np.where(rate < 0.0, np.minimum(met, 1.0), 1.0)
+    return low, np.where((rate == 0.0) & (at <= 0.0), -1.0, high)
 
 
 def _merged(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -191,12 +228,10 @@ class _Polygon:
 
 def _on_any(mesh: RoofMesh, walls: list[Side], point: Floats) -> bool:
     """True if a plan point stands on a wall."""
-    for side in walls:
-        a, b = mesh.corners[side.i, :2], mesh.corners[side.j, :2]
-        share = np.clip((point - a) @ (b - a) / ((b - a) @ (b - a)), 0.0, 1.0)
-        if np.hypot(*(a + share * (b - a) - point)) < ON_LINE:
-            return True
-    return False
+    a = mesh.corners[[side.i for side in walls], :2]
+    run = mesh.corners[[side.j for side in walls], :2] - a
+    share = np.clip(np.einsum("ij,ij->i", point - a, run) / np.einsum("ij,ij->i", run, run), 0.0, 1.0)
+    return bool((np.linalg.norm(a + share[:, None] * run - point, axis=1) < ON_LINE).any())
 
 
 def _cut(mesh: RoofMesh, facet: int, ident: str) -> list[Floats]:

@@ -106,11 +106,9 @@ class RoofSolid:
                 f"{field.removesuffix('[{}]')} must be finite numbers of shape (n, 3), got shape {points.shape}"
             )
         depth = self.heights(points[:, :2]) - points[:, 2]
-        for k in np.flatnonzero(depth > 0.0):
-            if depth[k] <= LIFT:
-                points[k, 2] += depth[k]
-            else:
-                points[k, :2] = self._beside(points[k], field.format(k))
+        points[:, 2] += np.where((depth > 0.0) & (depth <= LIFT), depth, 0.0)
+        for k in np.flatnonzero(depth > LIFT):
+            points[k, :2] = self._beside(points[k], field.format(k))
         return points
 
     def _beside(self, point: Floats, field: str) -> Floats:
