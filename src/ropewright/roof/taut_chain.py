@@ -18,6 +18,7 @@ from ropewright.roof.taut_rows import (
     BEND,
     BEND_ROW,
     BENDS,
+    BLOCKED,
     CONVEX,
     EDGE,
     EXACT,
@@ -49,7 +50,7 @@ from ropewright.roof.taut_rows import (
     Q,
     Table,
 )  # fmt: skip
-from ropewright.roof.taut_space import copy, far_apart, is_open, put
+from ropewright.roof.taut_space import copy, far_apart, is_still_open, put
 
 __all__ = [
     "gain", "guess", "image_place", "is_clear", "length_by", "lie_beside", "part", "press", "reckon", "reckon_ends",
@@ -266,7 +267,7 @@ def is_clear(d: Table, n: Counts, w: int) -> bool:
     if n[CONVEX] == 1:
         return True
     copy(d, HERE, GOAL)
-    k, source = 0, 0
+    k, source, last = 0, 0, w
     while w > 0:
         e = int(d[w + EDGE])
         if k < n[BENDS]:
@@ -275,13 +276,13 @@ def is_clear(d: Table, n: Counts, w: int) -> bool:
             a, r = lie_beside(d, HERE, e)
             place = min(max(image_place(d[w + P], d[w + Q], a, r), 0.0), d[e + SPAN])
         put(d, THERE, e, place)
-        if not is_open(d, n, HERE, THERE):
+        if not is_still_open(d, n, HERE, THERE, last + BLOCKED):
             return False
         if d[w + IS_OPEN] > 0.0:
             return True
         copy(d, HERE, THERE)
         source, w, k = int(d[w + SOURCE]), int(d[w + PARENT]), k + 1
-    return is_open(d, n, HERE, source)
+    return is_still_open(d, n, HERE, source, last + BLOCKED)
 
 
 def reckon(d: Table, n: Counts, w: int, place: float, end: float) -> tuple[float, float]:

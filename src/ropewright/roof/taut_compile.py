@@ -21,16 +21,17 @@ __all__ = ["code_for", "compiled", "is_ready", "plain"]
 #: Functions that others call come first.
 _ORDER = (
     (
-        "taut_space", "put", "copy", "far_apart", "over", "depth_in", "is_open", "meets_box", "is_shared",
-        "passes_over", "passes_by", "is_apart", "box_hull", "is_hull_open", "is_under", "is_blocked", "look",
+        "taut_space", "put", "copy", "far_apart", "over", "depth_in", "is_still_open", "is_open", "meets_box",
+        "is_shared", "passes_over", "passes_by", "is_apart", "box_hull", "is_hull_open", "is_under", "is_blocked",
+        "look_along", "look",
     ),
     (
         "taut_chain", "lie_beside", "image_place", "total", "settle", "part", "slopes", "solve", "press", "gain",
         "shortest", "guess", "length_by", "is_clear", "reckon", "reckon_ends",
     ),
     (
-        "taut_trim", "below", "trim", "is_mark_clear", "bound", "stretch", "note", "set_key", "is_past", "least_by",
-        "crossing", "cut_cone",
+        "taut_trim", "below", "trim", "is_mark_clear", "bound", "stretch", "note", "set_key", "is_past",
+        "least_of_waves", "least_by", "crossing", "cut_cone",
     ),
     ("taut_windows", "wait", "next_event", "follow", "keep"),
     (
@@ -42,8 +43,9 @@ _ORDER = (
         "turns_away", "carry", "open_by", "between_cones", "sees_all", "cross", "grow", "search",
     ),
     (
-        "taut_query", "ends_there", "nearest", "gather_over", "gather", "try_straight", "try_window", "try_again",
-        "answer",
+        "taut_query", "ends_there", "nearest", "least_to_goal", "gather_over", "gather_on", "least_near",
+        "gather_near_over", "gather_near", "pick", "try_straight", "note_try", "try_window", "try_again", "take",
+        "from_first", "settle_on", "answer_run", "answer",
     ),
 )  # fmt: skip
 #: Functions called from outside, by what is compiled together.

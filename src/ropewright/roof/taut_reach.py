@@ -27,6 +27,10 @@ _MOST = 100_000
 _SEARCH, _ROPE = 1e-6, 4e-6
 
 
+#: Points in a run, about; as few as that are asked for one by one.
+_TOGETHER, _ALONE = 12, 4
+
+
 @dataclass(frozen=True)
 class Answers:
     """Shortest paths to n points: lengths (n,), last bends (n, 3), and the window, or less the source if straight."""
@@ -96,10 +100,14 @@ class TautReach:
     def answer(self, points: Floats) -> Answers:
         """Shortest paths to points, shape (n, 3), that lie outside the building and not below the table's floor."""
         count = len(points)
+        order, runs = _runs(points)
         answers = np.zeros((count, r.ANSWER_ROW))
         code = code_for("answer", _ROPE * count * self.edge_count)
-        self._call(code, "answer", self.d, self.n, np.ascontiguousarray(points).ravel(), answers.reshape(-1), count)
-        return Answers(answers[:, 0], answers[:, 1:4], answers[:, r.ANSWER_BY].astype(np.int64))
+        goals = np.ascontiguousarray(points[order]).ravel()
+        self._call(code, "answer", self.d, self.n, goals, answers.reshape(-1), runs, len(runs) - 1)
+        told = np.empty_like(answers)
+        told[order] = answers
+        return Answers(told[:, 0], told[:, 1:4], told[:, r.ANSWER_BY].astype(np.int64))
 
     def bends(self, point: Floats, by: int) -> tuple[list[Floats], list[int | None]]:
         """Bends on the path to a point from the anchor on, and the number of the edge each is on, None at a saddle."""
@@ -143,6 +151,20 @@ class TautReach:
         return found
 
 
+def _runs(points: Floats) -> tuple[Ints, Ints]:
+    """Order in which neighbours in plan follow each other, and where each run of them begins, with the end."""
+    count = len(points)
+    if count <= _ALONE:
+        return np.arange(count), np.arange(count + 1)
+    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
+    size = max(float(np.sqrt((high - low).prod() * _TOGETHER / count)), float((high - low).max()) / count, 1e-6)
+    x, y = ((points[:, :2] - low) / size).astype(np.int64).T
+    cell = x * (int(y.max()) + 1) + y
+    order = np.argsort(cell, kind="stable")
+    starts = np.flatnonzero(np.diff(cell[order], prepend=-1))
+    return order, np.append(starts, count)
+
+
 def _room(edges: int) -> int:
     """Windows to make room for at first."""
     return 200 + edges**2 // 6
@@ -154,7 +176,7 @@ def _with_room(table: RoofTable, anchor: Floats, room: int) -> tuple[Floats, Int
     start, sources = len(table.d), int(n[r.SOURCE_COUNT])
     n[r.NEXT] = n[r.WINDOWS]
     n[r.END] = n[r.HEAP] = start + room * r.WINDOW_ROW
-    n[r.HEAP_END] = n[r.HEAP] + (2 * room + 4 * sources) * r.EVENT_ROW
+    n[r.HEAP_END] = n[r.HEAP] + (3 * room + 4 * sources) * r.EVENT_ROW
     d = np.zeros(n[r.HEAP_END] + room)
     d[:start] = table.d
     d[n[r.SOURCES] : n[r.SOURCES] + 3] = anchor

@@ -43,6 +43,8 @@ HULL, GOAL, HERE, THERE, APEX = 3, 15, 18, 21, 24
 LINE = 27
 # The box of the hull at hand: least and greatest x, y, and least z.
 BOX = 31
+# A slot for a piece that is not noted.
+NOWHERE = 36
 # Families of segments that wait to be looked at, five numbers each: runs on two edges, and how often it was halved.
 STACK = 40
 SCRATCH = 140
@@ -80,9 +82,10 @@ SIDE_ROW = 12
 PLANE, X0, X1, Y0, Y1, TOP, HALF, HALF_END = 0, 3, 4, 5, 6, 7, 8, 9
 PIECE_ROW = 10
 # A source, the anchor first: where it is; length of the way to it; the window that way ends by, or less its source if
-# straight; 1 once its turn has come; where what it sees of the edges begins, and of the sources.
-FAR, CAME, DONE, VIEW, OTHERS = 3, 4, 5, 6, 7
-SOURCE_ROW = 8
+# straight; 1 once its turn has come; where what it sees of the edges begins, and of the sources; the piece that stood
+# last in the way of what was tried from it.
+FAR, CAME, DONE, VIEW, OTHERS, IN_WAY = 3, 4, 5, 6, 7, 8
+SOURCE_ROW = 9
 # What a source sees, a row a mark: whether it sees the mark, and whether none, some or all of the stretch to the next.
 STRETCH = 1
 SOME, ALL = 1.0, 2.0
@@ -92,10 +95,11 @@ VIEW_ROW = 2
 BEND, PLACE, MOVED, STEP, FIRST, MAIN, UPPER, HELD, PIVOT, SPOT = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
 BEND_ROW = 12
 # A window, as in `Windows`; IS_OPEN: every path by it is clear. PARENT is 0 for none. MIDDLE: place at which the
-# image of a skew window is right.
+# image of a skew window is right. BLOCKED: the piece that stood last in the way of what was tried by it.
+# TRIED: the place it was last tried to, the length, and the direction of its last leg.
 SOURCE, PARENT, EDGE, SENSE, EXACT, IS_OPEN, OFFSET, P, Q, LOW, HIGH = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10
-LENGTH, SLOPE, KEY, MIDDLE = 11, 13, 15, 16
-WINDOW_ROW = 17
+LENGTH, SLOPE, KEY, MIDDLE, BLOCKED, TRIED, TRIED_LENGTH, TRIED_WAY = 11, 13, 15, 16, 17, 18, 21, 22
+WINDOW_ROW = 25
 # What waits: its key, and its window, or less its source.
 EVENT = 1
 EVENT_ROW = 2

@@ -8,6 +8,7 @@ from ropewright.roof.taut_rows import (
     ALL,
     ALONG,
     BOX,
+    CONVEX,
     DEPTH,
     EDGE_COUNT,
     EDGE_ROW,
@@ -19,6 +20,7 @@ from ropewright.roof.taut_rows import (
     LAST_MARK,
     LEFT,
     MARK_ROW,
+    NOWHERE,
     ON_FACE,
     PIECE_COUNT,
     PIECE_ROW,
@@ -49,7 +51,7 @@ from ropewright.roof.taut_rows import (
 
 __all__ = [
     "box_hull", "copy", "depth_in", "far_apart", "is_apart", "is_blocked", "is_hull_open", "is_open", "is_shared",
-    "is_under", "look", "meets_box", "over", "passes_by", "passes_over", "put",
+    "is_still_open",     "is_under", "look", "look_along", "meets_box", "over", "passes_by", "passes_over", "put",
 ]  # fmt: skip
 
 #: As in `ropewright.roof.clear` and `ropewright.roof.links`. [m]
@@ -86,8 +88,11 @@ def over(d: Table, point: int, e: int, face: int) -> float:
     )  # fmt: skip
 
 
-def is_open(d: Table, n: Counts, p: int, q: int) -> bool:
-    """True if the segment between two points goes nowhere deeper than touching into the solid."""
+def is_still_open(d: Table, n: Counts, p: int, q: int, slot: int) -> bool:
+    """As `is_open`; the piece noted in a slot is looked at first: it often stands in the way of neighbours too."""
+    piece = int(d[slot])
+    if piece > 0 and depth_in(d, p, q, piece) > 0.0:
+        return False
     x0, x1 = min(d[p], d[q]), max(d[p], d[q])
     y0, y1 = min(d[p + 1], d[q + 1]), max(d[p + 1], d[q + 1])
     z0 = min(d[p + 2], d[q + 2])
@@ -95,9 +100,16 @@ def is_open(d: Table, n: Counts, p: int, q: int) -> bool:
     for _ in range(n[PIECE_COUNT]):
         meets = z0 < d[piece + TOP] and x0 <= d[piece + X1] and x1 >= d[piece + X0]
         if meets and y0 <= d[piece + Y1] and y1 >= d[piece + Y0] and depth_in(d, p, q, piece) > 0.0:
+            d[slot] = piece
             return False
         piece += PIECE_ROW
     return True
+
+
+def is_open(d: Table, n: Counts, p: int, q: int) -> bool:
+    """True if the segment between two points goes nowhere deeper than touching into the solid."""
+    d[NOWHERE] = 0.0
+    return is_still_open(d, n, p, q, NOWHERE)
 
 
 def is_shared(d: Table, n: Counts, a: int, b: int, more: float) -> bool:
@@ -284,15 +296,24 @@ def look(d: Table, n: Counts, source: int) -> None:
     view, e = int(d[source + VIEW]), n[EDGES]
     for _ in range(n[EDGE_COUNT]):
         behind = over(d, source, e, 0) < -d[ON_FACE] and over(d, source, e, 1) < -d[ON_FACE]
-        for m in range(int(d[e + FIRST_MARK]), int(d[e + LAST_MARK]) + 1, MARK_ROW):
-            d[view], d[view + STRETCH] = 0.0, 0.0
-            if not behind:
-                put(d, HULL + 9, e, d[m])
-                d[view] = 1.0 if is_open(d, n, source, HULL + 9) else 0.0
-                if m > d[e + FIRST_MARK]:
-                    put(d, HULL + 6, e, d[m - MARK_ROW])
-                    whole = d[view] > 0.0 and d[view - VIEW_ROW] > 0.0 and is_hull_open(d, n)
-                    some = 0.0 if not whole and is_blocked(d, n) else SOME
-                    d[view - VIEW_ROW + STRETCH] = ALL if whole else some
-            view += VIEW_ROW
+        if behind or n[CONVEX] == 1:  # of a convex building all of an edge is seen, or nothing
+            for _ in range(int(d[e + FIRST_MARK]), int(d[e + LAST_MARK]) + 1, MARK_ROW):
+                d[view], d[view + STRETCH] = (0.0, 0.0) if behind else (1.0, ALL)
+                view += VIEW_ROW
+        else:
+            view = look_along(d, n, source, view, e)
         e += EDGE_ROW
+
+
+def look_along(d: Table, n: Counts, source: int, view: int, e: int) -> int:
+    """Note what a source sees of an edge; returns where its view goes on."""
+    for m in range(int(d[e + FIRST_MARK]), int(d[e + LAST_MARK]) + 1, MARK_ROW):
+        put(d, HULL + 9, e, d[m])
+        d[view], d[view + STRETCH] = 1.0 if is_open(d, n, source, HULL + 9) else 0.0, 0.0
+        if m > d[e + FIRST_MARK]:
+            put(d, HULL + 6, e, d[m - MARK_ROW])
+            whole = d[view] > 0.0 and d[view - VIEW_ROW] > 0.0 and is_hull_open(d, n)
+            some = 0.0 if not whole and is_blocked(d, n) else SOME
+            d[view - VIEW_ROW + STRETCH] = ALL if whole else some
+        view += VIEW_ROW
+    return view

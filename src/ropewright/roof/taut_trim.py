@@ -15,6 +15,7 @@ from ropewright.roof.taut_rows import (
     APEX,
     AT,
     CHORD,
+    CONVEX,
     EDGE,
     EXACT,
     FIRST_MARK,
@@ -47,8 +48,8 @@ from ropewright.roof.taut_rows import (
 from ropewright.roof.taut_space import copy, far_apart, is_hull_open, over, put
 
 __all__ = [
-    "below", "bound", "crossing", "cut_cone", "is_mark_clear", "is_past", "least_by", "note", "set_key", "stretch",
-    "trim",
+    "below", "bound", "crossing", "cut_cone", "is_mark_clear", "is_past", "least_by", "least_of_waves", "note",
+    "set_key", "stretch", "trim",
 ]  # fmt: skip
 
 #: As in `ropewright.roof.links` and `ropewright.roof.windows`. [m]
@@ -155,7 +156,7 @@ def stretch(d: Table, n: Counts, w: int, e: int, m: int) -> None:
         put(d, HULL + 9, e, d[m + side * MARK_ROW])
         far = way + far_apart(d, HULL, HULL + 9)
         c = m + CHORD if side > 0 else m - MARK_ROW + CHORD
-        if far + d[m + KNOWN] < d[c] + d[c + 1] - SLACK and is_hull_open(d, n):
+        if far + d[m + KNOWN] < d[c] + d[c + 1] - SLACK and (n[CONVEX] == 1 or is_hull_open(d, n)):
             d[c], d[c + 1] = (d[m + KNOWN], far) if side > 0 else (far, d[m + KNOWN])
 
 
@@ -203,6 +204,26 @@ def is_past(d: Table, point: int, e: int, sense: int) -> bool:
     return over(d, point, e, 1 - sense) >= -d[ON_FACE] and over(d, point, e, sense) <= d[ON_FACE]
 
 
+def least_of_waves(d: Table, w: int, a: float, r: float, off: float) -> float:
+    """As `least_by` of a skew window, inf only if the point is beyond one of its cones by more than `off`.
+
+    From a convex length's tangent at a place a wave goes out that no path by the window is ahead of.
+    """
+    least, place, sign = 0.0, d[w + LOW], 1.0
+    for end in range(2):
+        slope = min(max(d[w + SLOPE + end], -1.0), 1.0)
+        if sign * (a - place - slope * sqrt((a - place) * (a - place) + r * r)) < -BEYOND - off:
+            return inf
+        wave = d[w + LENGTH + end] + slope * (a - place) + r * sqrt(1.0 - slope * slope)
+        least, place, sign = max(least, wave - 1e-12), d[w + HIGH], -1.0
+    t, q = d[w + MIDDLE] - d[w + P], d[w + Q]
+    away = sqrt(t * t + q * q)
+    if away > SHORT:
+        wave = d[w + OFFSET] + away + (t * (a - d[w + MIDDLE]) + r * q) / away
+        least = max(least, wave - 1e-12)
+    return least
+
+
 def least_by(d: Table, w: int, a: float, r: float) -> float:
     """A length that no path by a window to a point at (a, r) from its edge falls short of; inf if there is none."""
     low, high = d[w + LOW], d[w + HIGH]
@@ -212,19 +233,7 @@ def least_by(d: Table, w: int, a: float, r: float) -> float:
         if place < low - BEYOND or place > high + BEYOND:
             return inf
         return d[w + OFFSET] + sqrt((a - p) * (a - p) + (r + q) * (r + q))
-    least, place, sign = 0.0, low, 1.0
-    for end in range(2):
-        slope = min(max(d[w + SLOPE + end], -1.0), 1.0)
-        if sign * (a - place - slope * sqrt((a - place) * (a - place) + r * r)) < -BEYOND:
-            return inf
-        wave = d[w + LENGTH + end] + slope * (a - place) + r * sqrt(1.0 - slope * slope)
-        least, place, sign = max(least, wave - 1e-12), high, -1.0
-    t, q = d[w + MIDDLE] - d[w + P], d[w + Q]
-    away = sqrt(t * t + q * q)
-    if away > SHORT:
-        wave = d[w + OFFSET] + away + (t * (a - d[w + MIDDLE]) + r * q) / away
-        least = max(least, wave - 1e-12)
-    return least
+    return least_of_waves(d, w, a, r, 0.0)
 
 
 def cut_cone(d: Table, axis: int, c: float, sign: float, e: int, low: float, high: float) -> tuple[float, float]:

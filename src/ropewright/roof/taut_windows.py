@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ropewright.roof.taut_rows import (
+    BLOCKED,
     EDGE,
     END,
     EVENT,
@@ -20,6 +21,8 @@ from ropewright.roof.taut_rows import (
     SENSE,
     SOURCE,
     SPAN,
+    TRIED_LENGTH,
+    TRIED_WAY,
     WAITING,
     WINDOW_ROW,
     Counts,
@@ -78,6 +81,8 @@ def follow(d: Table, n: Counts, source: int, parent: int, e: int, sense: int, lo
 
 def keep(d: Table, n: Counts, w: int) -> None:
     """Keep the window just written down and trimmed, and let it wait."""
+    d[w + BLOCKED], d[w + TRIED_LENGTH] = 0.0, 0.0
+    d[w + TRIED_WAY], d[w + TRIED_WAY + 1], d[w + TRIED_WAY + 2] = 0.0, 0.0, 0.0
     set_key(d, n, w)
     note(d, n, w)
     n[NEXT] = w + WINDOW_ROW
