@@ -171,3 +171,12 @@ def test_rules_without_a_figure_are_asked_and_said_to_have_none() -> None:
     told = json.loads(judge({"--rules": "canada"}, "--json").stdout)["uses"][0]
     assert told["verdict"] == "ask"
     assert "no figure for a line" in told["source"]
+
+
+def test_what_the_rules_ask_stands_beside_what_is_left() -> None:
+    """29 CFR 1926.502(d)(9), read: 5,000 pounds, shown rounded up."""
+    told = json.loads(judge(None, "--json").stdout)
+    assert told["asked_n"] == pytest.approx(5000 * 4.4482216)
+    assert "1926.502(d)(9)" in told["asked_source"].replace(" (", "(")
+    (line,) = [line for line in judge(None, "--units", "us").stdout.splitlines() if "asked of a line" in line]
+    assert "5,000 lbf" in line

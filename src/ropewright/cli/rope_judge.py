@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from ropewright.rope.losses import Trigger
     from ropewright.rope.service import Service
     from ropewright.rope.strength import StrengthChain, WorkingLoad
-    from ropewright.rope.today import Allowed
+    from ropewright.rope.today import Allowed, RuleFigure
 
 __all__ = ["judge"]
 
@@ -118,8 +119,8 @@ def judge(
         return judge_svg(chain, allowed[0], knotted or line, shown)
 
     write_drawing(draw, "What is left of a rope", shown, svg=svg, pdf=pdf)
-    answer = _answer(chain, allowed, work)
-    click.echo(json.dumps(answer, indent=2) if as_json else "\n".join(_lines(chain, allowed, work, shown)))
+    told = _Judged(chain, allowed, work, knotted or line)
+    click.echo(json.dumps(_answer(told), indent=2) if as_json else "\n".join(_lines(told, shown)))
     sys.exit(0 if allowed[0].verdict is Verdict.HOLDS else 1)
 
 
@@ -169,7 +170,18 @@ def _worst_first(chain: StrengthChain) -> list[Trigger]:
     return sorted(chain.triggers, key=lambda trigger: -SEVERITY[trigger.verdict])
 
 
-def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad) -> dict[str, Any]:
+@dataclass(frozen=True)
+class _Judged:
+    """What there is to say of one rope; `asked` is what the rules ask of it as it is tied."""
+
+    chain: StrengthChain
+    allowed: tuple[Allowed, ...]
+    work: WorkingLoad
+    asked: RuleFigure | None
+
+
+def _answer(told: _Judged) -> dict[str, Any]:
+    chain, allowed, work, asked = told.chain, told.allowed, told.work, told.asked
     return {
         "standing": chain.standing.value,
         "triggers": [
@@ -179,6 +191,8 @@ def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoa
         "strength_low_n": chain.low,
         "strength_likely_n": chain.likely,
         "strength_high_n": chain.high,
+        "asked_n": None if asked is None else asked.force,
+        "asked_source": None if asked is None else str(asked.source),
         "working_load_low_n": work.low,
         "working_load_high_n": work.high,
         "design_factor_low": work.factors[0],
@@ -213,7 +227,9 @@ def _answer(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoa
     }
 
 
-def _lines(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad, units: UnitSystem) -> Iterator[str]:
+def _lines(told: _Judged, units: UnitSystem) -> Iterator[str]:
+    chain, allowed, work = told.chain, told.allowed, told.work
+
     def low(force: float) -> str:
         return show(force, Dimension.FORCE, units, toward="low")
 
@@ -230,6 +246,9 @@ def _lines(chain: StrengthChain, allowed: tuple[Allowed, ...], work: WorkingLoad
         samples = "" if step.samples is None else f", {step.samples} samples"
         yield f"  {step.name + mark:<34}{shares}   {step.source}, grade {step.grade.value}{samples}"
     yield f"  {'left':<34}{low(chain.low):>11}{low(chain.likely):>11}{low(chain.high):>11}"
+    if told.asked is not None:
+        asked = show(told.asked.force, Dimension.FORCE, units, toward="high")
+        yield f"  {'asked of a line':<34}{asked:>11}   {told.asked.source}"
     least, most = work.factors
     yield f"  working load {low(work.low)} ({most:g}:1) to {low(work.high)} ({least:g}:1) [{work.source}]"
     yield "  that is for loads, day by day: no limit on the force of an arrest"
