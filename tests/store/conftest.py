@@ -9,6 +9,9 @@ from pathlib import Path
 import pytest
 from record_servers import PROGRAMS, new_database, running_server
 
+from ropewright.store.ledger import Ledger
+from ropewright.store.opening import open_record
+
 _NUMBERS = count(1)
 
 
@@ -31,3 +34,11 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     if request.param == "sqlite":
         return str(tmp_path / "record.db")
     return str(request.getfixturevalue("postgresql"))
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Ledger]:
+    """A record in a file, with the program's own families."""
+    kept = open_record(tmp_path / "record.db")
+    yield kept
+    kept.close()

@@ -15,7 +15,7 @@ from ropewright.store.gear_piece import Act, Piece, known_piece
 from ropewright.store.gear_points import Answer, points_of, read_answers
 from ropewright.store.gear_state import fold
 from ropewright.store.gear_words import gear_kinds
-from ropewright.store.reading import Decision
+from ropewright.store.reading import Decision, Record
 
 TODAY = date(2026, 11, 28)
 #: Intervals as a pack without a rhythm of its own gives them.
@@ -117,3 +117,15 @@ def all_ok(kind: str, *, before_use: bool = False, **other: str) -> tuple[Answer
     return read_answers(
         what, answers | {key.replace("_", "-"): word for key, word in other.items()}, before_use=before_use
     )
+
+
+def piece(record: Record, tag: str) -> Piece:
+    """How a piece of a record stands."""
+    with record.read() as view:
+        return known_piece(view, tag)
+
+
+def count(record: Record) -> int:
+    """How many entries a record holds."""
+    with record.read() as view:
+        return view.head().count
