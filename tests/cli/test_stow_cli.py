@@ -106,3 +106,9 @@ def test_drawing_has_a_sentence_for_each_picture(way: Way, tmp_path: Path) -> No
     words = " ".join(element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text"))
     for number, step in enumerate(STEPS[way], start=1):
         assert f"{number} {step.split()[0]}" in words
+
+
+def test_the_drawing_names_the_rope_in_the_units_asked_for(tmp_path: Path) -> None:
+    path = tmp_path / "s.svg"
+    run("--length", "60 m", "--diameter", "0.5 in", "--units", "us", "--svg", str(path))
+    assert "(0.5 in rope)" in path.read_text(encoding="utf-8")

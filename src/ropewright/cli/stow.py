@@ -86,7 +86,7 @@ def stow(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **tex
     def draw() -> str:
         from ropewright.sheets.stow_drawing import stow_svg
 
-        return stow_svg(way, diameter)
+        return stow_svg(way, diameter, shown)
 
     write_drawing(draw, "How to put the rope away", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(stow_text.document(answer), indent=2) if as_json else stow_text.text(answer, shown))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.quantity import UnitSystem
 from ropewright.rope.curve import resampled, smoothed
 from ropewright.rope.knot_curves import knot_pictures, touching
 from ropewright.rope.stow import STEPS, Way
@@ -41,7 +42,7 @@ class _Picture:
     lines: tuple[Floats, ...] = ()
 
 
-def stow_svg(way: Way, diameter: float) -> str:
+def stow_svg(way: Way, diameter: float, units: UnitSystem = UnitSystem.METRIC) -> str:
     """Drawing of a way of stowing, step by step, not to scale.
 
     Parameters
@@ -49,13 +50,16 @@ def stow_svg(way: Way, diameter: float) -> str:
     way : Way
     diameter : float
         Of the rope, for the title. [m]
+    units : UnitSystem
+        Of the title.
 
     Returns
     -------
     str
         An SVG document; one user unit is 1 mm.
     """
-    title = f"{_TITLES[way]} ({diameter * 1e3:g} mm rope)"
+    across = f"{diameter * 1e3:g} mm" if units is UnitSystem.METRIC else f"{diameter / 0.0254:.3g} in"
+    title = f"{_TITLES[way]} ({across} rope)"
     steps, y = _steps(way, 15.0)
     body = [svg.text(title, (SIDE, 10.5), TITLE, font_weight=600), *steps]
     foot = wrapped(CAUTION, WIDTH - 2 * SIDE, TEXT, 3)
