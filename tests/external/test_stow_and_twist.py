@@ -61,6 +61,20 @@ def test_hopf_link_winds_once() -> None:
     assert abs(linking_number(one, other)) == pytest.approx(1.0, abs=1e-6)
 
 
+def torus(p: int, q: int, phase: float) -> np.ndarray:
+    """P times round the long way and q times the short way of a torus."""
+    t = np.linspace(0, 2 * np.pi, 120 * max(p, q), endpoint=False)
+    out = 2 + 0.7 * np.cos(q * t + phase)
+    return np.column_stack([out * np.cos(p * t), out * np.sin(p * t), 0.7 * np.sin(q * t + phase)])
+
+
+@pytest.mark.parametrize(
+    ("p", "q", "phase"), [(1, 1, np.pi), (1, 2, np.pi), (1, 4, np.pi), (2, 3, np.pi / 2), (3, 2, 1.0)]
+)
+def test_two_runs_of_a_torus_knot_wind_p_times_q(p: int, q: int, phase: float) -> None:
+    assert abs(linking_number(torus(p, q, 0.0), torus(p, q, phase))) == pytest.approx(p * q, abs=1e-6)
+
+
 def test_writhe_is_the_mean_of_signed_crossings_over_all_directions() -> None:
     """A trefoil looked at from many sides, crossings counted one by one: the other way to the double integral."""
     t = np.linspace(0, 2 * np.pi, 90, endpoint=False)
