@@ -147,6 +147,18 @@ def test_an_anchor_of_the_job_that_fails_by_itself_is_not_counted_on() -> None:
     assert any(note.startswith("rail is not counted on.") for note in found.notes)
 
 
+def test_the_best_cover_with_few_anchors_is_held_by_the_whole_plan_too(walled: Layout) -> None:
+    """One anchor fewer, without the wall in the middle of the ridge; its line over the eave is refused there too."""
+    middle = {"name": "middle", "center": ["6 m", "3.5 m"], "size": ["2 m", "7 m"]}
+    job = job_with(WALL, area=[middle])
+    free = plan_anchors(job_with(area=[middle]), Wanted(keep=False, most=1))
+    found = plan_anchors(job, Wanted(keep=False, most=1))
+    assert found.count == free.count == 1
+    assert found.cuts
+    assert not refused(planned(found))
+    assert len(found.uncovered) >= len(free.uncovered)
+
+
 # put back in ---------------------------------------------------------------------------------------------------------
 
 

@@ -149,8 +149,8 @@ def cuts_lines(layout: Layout) -> Iterator[str]:
     )
     if layout.bound_uncut < layout.bound:
         yield (
-            f"The bound of {layout.bound} takes it that still longer lines there fail too; whatever they do, at least "
-            f"{layout.bound_uncut} {'is' if layout.bound_uncut == 1 else 'are'} needed."
+            f"The bound of {layout.bound} takes it that lines longer than those, and between those planned, fail too; "
+            f"whatever they do, at least {layout.bound_uncut} {'is' if layout.bound_uncut == 1 else 'are'} needed."
         )
 
 
