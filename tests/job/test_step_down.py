@@ -7,6 +7,7 @@ Height Regulations 2005).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -17,6 +18,7 @@ from plain_jobs import assessed, field_of, finding, plain, points_on
 
 from ropewright.findings import SEVERITY, Verdict
 from ropewright.job import job_from_mapping
+from ropewright.job.falls import falls_over
 from ropewright.job.layout_stops import judge_settings, near_anchor
 from ropewright.job.rig import rigs_of
 from ropewright.job.setting import answers_at
@@ -260,3 +262,21 @@ def test_the_map_and_the_tables_of_a_step_need_nothing_below_it():
     assert {field.below[i] for i in reached} == {"lower roof"}
     assert all(field.needed_book[i] == field.needed_high[i] == field.swing_drop[i] == 0.0 for i in reached)
     assert points_on(field, "porch south eave")
+
+
+@pytest.mark.parametrize("drop", [6 * FOOT, 2.4, 4.0])
+def test_over_the_trigger_nothing_changes(drop):
+    """The same falls as if nobody looked for steps at all."""
+    job = job_from_mapping(with_porch(drop))
+    work, rig = Work(), rigs_of(job)[0]
+    edges, over, below = work.edges(job), work.over(job, rig), work.below(job)
+    plain_falls, looked = (
+        falls_over(job, rig, edges, over, one, slides=work.slides(job, rig))
+        for one in (replace(below, landing=None), below)
+    )
+    assert looked.geometry.reached.any()
+    assert not looked.steps.is_step.any()
+    for name in ("length", "free_fall", "swing_drop", "available", "stop_time"):
+        assert getattr(looked, name) == pytest.approx(getattr(plain_falls, name), nan_ok=True)
+    for ours, theirs in zip(looked.force, plain_falls.force, strict=True):
+        assert ours == pytest.approx(theirs, nan_ok=True)
