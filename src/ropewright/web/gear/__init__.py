@@ -1,0 +1,1 @@
+"""Pages of the record: gear with its life, and what is due."""
