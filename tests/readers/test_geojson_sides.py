@@ -166,6 +166,8 @@ REFUSED = {
     "pitch of a gable": ({"side": [{"number": 2, "kind": "gable", "pitch": "9:12"}]}, "nothing slopes over a gable"),
     "half-hip from where": ({"side": [{"number": 2, "kind": "half-hip"}]}, "side[0].hip_from: missing"),
     "hip from a gable": ({"side": [{"number": 2, "kind": "gable", "hip_from_m": 1}]}, "only with kind = 'half-hip'"),
+    "plural": ({"sides": [{"number": 2, "kind": "gable"}]}, "property that is not known'; name it 'side'"),
+    "capital": ({"Wing": []}, "Wing: got 'a property that is not known'; name it 'wing'"),
     "half a break": ({"side": [{"number": 1, "upper_pitch": "20 deg"}]}, "side[0].break_from: missing; give it with"),
     "break of a gable": ({"side": [{"number": 2, "kind": "gable", "break_from_m": 1}]}, "side[0].break_from: got 1"),
     "wide overhang": ({"side": [{"number": 2, "overhang_m": 30}]}, "side[0].overhang_m: got 30"),

@@ -11,6 +11,7 @@ from ropewright.findings import SEVERITY, Finding, Source, SourceStatus, Verdict
 from ropewright.job.edge_answer import BY_GEOMETRY, Asked, EdgeAnswer, verdict_of
 from ropewright.job.step_down import MOST_STEPS
 from ropewright.quantity import Dimension, show
+from ropewright.quantity.show import Toward
 
 __all__ = ["step_answer"]
 
@@ -136,8 +137,8 @@ def _words(asked: Asked, others: Sequence[EdgeAnswer], i: int, verdict: Verdict,
     """Summary, and what a person must decide."""
     job, steps, rule = asked.job, asked.falls.steps, asked.falls.steps.rule
 
-    def length(value: float, toward: str) -> str:
-        return show(value, Dimension.LENGTH, job.units, toward=toward)  # type: ignore[arg-type]
+    def length(value: float, toward: Toward) -> str:
+        return show(value, Dimension.LENGTH, job.units, toward=toward)
 
     step = f"A step of {length(steps.height[i], 'high')} onto the lower roof"
     edge = "" if worst is None else asked.edges.names[asked.edges.edge[worst]]

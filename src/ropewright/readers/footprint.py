@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ropewright.errors import InputError, RoofError
 from ropewright.readers.building_roof import BuildingRoof
-from ropewright.readers.footprint_parts import DORMER, Placed, with_parts
+from ropewright.readers.footprint_parts import DORMER, WING, Placed, with_parts
 from ropewright.readers.footprint_rings import squared, without_straight, without_twice
 from ropewright.readers.footprint_sides import BY_SIDE, roof_on
 from ropewright.readers.footprint_values import MOST_SIDES, length_of
@@ -33,6 +33,8 @@ _SQUARE_ENOUGH = 2e-3
 #: No building reaches farther. [m]
 _FARTHEST = 2_000.0
 _ALONE = Placed()
+#: Properties that are lists of objects.
+_LISTS = ("side", "courtyard", WING, DORMER)
 
 
 def footprint_building(
@@ -63,6 +65,7 @@ def footprint_building(
         Its wings and dormers.
     """
     try:
+        _refuse_misnamed(properties)
         counted = _counting(properties) or (DORMER if placed.counts_sides else None)
         mended = _mended_rings(name, rings, counted, accuracy, notes)
         wings = [
@@ -93,6 +96,14 @@ def _check_near(outline: Points, wings: Sequence[tuple[str, Mapping[str, Any], P
         away = float(np.abs(ring - outline[0]).max())
         if not away <= _FARTHEST:  # nan too: over the horizon
             raise RoofError(f"{path}outline", f"a wing {away:.0f} m away", "give wings that stand at their building")
+
+
+def _refuse_misnamed(properties: Mapping[str, Any]) -> None:
+    """Refuse a list that is told under the name of more than one: what it says of the roof would be lost."""
+    for key in properties:
+        one = key.lower().removesuffix("s")
+        if one != key and one in _LISTS:
+            raise RoofError(key[:40], "a property that is not known", f"name it '{one}'")
 
 
 def _counting(properties: Mapping[str, Any]) -> str | None:
