@@ -50,7 +50,7 @@ def shell(tmp_path: Path) -> Shell:
 def test_a_rope_from_purchase_to_the_bin(shell: Shell) -> None:
     added = shell.json("add", "rope", "--tag", "r-001", *ROPE)
     assert (added["tag"], added["standing"]) == ("R-001", "received")
-    shell.done("issue", "R-001", "--to", "P-07", "--job", "Mill Lane 4")
+    assert "before each use" in shell.done("issue", "R-001", "--to", "P-07", "--job", "Mill Lane 4")
     shell.done("return", "R-001", "--uses", "1", "--sun", "6 h")
     shell.done("inspect", "R-001", "--all-ok", "--answer", "inside=na", "--wear", "good", "--competent", "course")
     cut = shell.json("cut", "R-001", "--piece", "R-002=30 m", "--piece", "29.5 m", "--loss", "0.5 m")

@@ -50,7 +50,9 @@ def issue(
 
     act = act_of(by, on)
     override = Override(override_by or "", override_reason) if override_by or override_reason else None
-    do(ctx, lambda record: give_out(record, tags, to, job, act, override=override), as_json=as_json)
+    out = do(ctx, lambda record: give_out(record, tags, to, job, act, override=override), as_json=as_json)
+    if not as_json and any(piece.kind.in_chain for piece in out):
+        click.echo("Its user looks each piece over before each use: 'ropewright gear check TAG'.")
 
 
 @click.command(name="return", epilog='Example: ropewright gear return K-001 --uses 3 --sun "14 h" --by "A. Example"')
