@@ -203,6 +203,21 @@ def test_plan_of_a_job_can_be_stopped_and_begun_again(job):
     assert "data-work" in job.get("/jobs/1").text
 
 
+def test_plan_is_worked_out_in_the_units_chosen(job):
+    job.send("/settings", {"person": "A. Roofer", "units": "us"})
+    job.get("/jobs/1")
+    assert job.app.state.works.plans.find(1).key == "plan/1/1/us"
+
+
+@pytest.mark.parametrize("form", ["..", "a/b", "A", "x" * 61, "a--b"])
+def test_form_of_no_such_name_keeps_nothing(job, form):
+    assert job.send(f"/drafts/{form}", {"a": "b"}).status_code in (404, 405)
+
+
+def test_more_than_anybody_types_is_not_kept(job):
+    assert job.send("/drafts/job-new", {"a": "x" * 700_000, "b": "x" * 700_000}).status_code == 413
+
+
 def test_name_with_markup_is_shown_as_text(client):
     upload(client, TEXT.replace("New job", "<script>alert(1)</script>"))
     for address in ("/jobs", "/jobs/1", "/jobs/1/text", "/jobs/1/versions"):

@@ -121,4 +121,6 @@ def lay_out(
         folder = job.path.parent if job.path else None
         assert folder is not None  # a job that was opened lies in a folder for as long as it is open
         changed = job_text_with(layout, text, folder=folder, into=folder)
-    return LaidOut(version, layout_text(layout, []), layout_map_svg(layout), changed, layout.holds, len(layout.anchors))
+    # unwrapped, since a page wraps by itself; what it says of the command's options means nothing here
+    words = layout_text(layout, [], width=2000).replace("; --json lists them all", "")
+    return LaidOut(version, words, layout_map_svg(layout), changed, layout.holds, len(layout.anchors))
