@@ -129,3 +129,20 @@ def test_nothing_is_used_before_it_was_made(record: Ledger) -> None:
     for action in (lambda on: start_use(record, [tag], on), lambda on: give_out(record, [tag], "P", "x", on)):
         with pytest.raises(InputError, match="G-001 was made on 2026-05-01"):
             action(act(on="2026-04-30"))
+
+
+def test_of_many_who_take_one_piece_at_once_one_gets_it(record: Ledger) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    tag = add(record, "harness")
+
+    def takes(person: str) -> bool:
+        try:
+            return bool(give_out(record, [tag], person, "Mill Lane 4", act()))
+        except NotAllowedError:
+            return False
+
+    with ThreadPoolExecutor(8) as threads:
+        people = [f"P-{number:02d}" for number in range(8)]
+        got = [person for person, has in zip(people, threads.map(takes, people), strict=True) if has]
+    assert got == [piece(record, tag).holder]
