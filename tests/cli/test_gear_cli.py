@@ -110,6 +110,7 @@ def test_the_answer_no_is_1_and_bad_input_is_2(shell: Shell) -> None:
         ("wash", "R-001", "--on", "2999-01-01"),
         ("inspect", "R-001"),
         ("inspect", "R-001", "--answer", "cuts"),
+        ("inspect", "R-001", "--answer", "cuts=fault", "--answer", "cuts=ok"),
         ("points", "kit"),
         ("correct", "R-001", "--set", "made", "--reason", "x"),
         ("intervals",),

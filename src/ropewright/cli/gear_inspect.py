@@ -171,8 +171,8 @@ def _answers(
     from ropewright.store.gear_points import points_of, read_answers
 
     kind = _kind_of(record, tag)
-    answers = dict(_pair("--answer", text) for text in told["answers"])
-    notes = dict(_pair("--note", text) for text in told["notes"] if "=" in text)
+    answers = {point: answer.lower() for point, answer in _pairs("--answer", told["answers"]).items()}
+    notes = _pairs("--note", [text for text in told["notes"] if "=" in text])
     whole = "; ".join(text for text in told["notes"] if "=" not in text)
     if told["all_ok"]:
         open_points = [one for one in points_of(kind, before_use=before_use) if one.key not in answers]
@@ -181,15 +181,21 @@ def _answers(
         answers |= {point.key: "ok" for point in open_points}
     if not answers:
         raise InputError("--answer", None, f"answer the points ('ropewright gear points {kind.name}'), or --all-ok")
-    photos = {point: _kept(record, name) for point, name in (_pair("--photo", text) for text in told["photos"])}
+    photos = {point: _kept(record, name) for point, name in _pairs("--photo", told["photos"]).items()}
     return read_answers(kind, answers, notes=notes, photos=photos, before_use=before_use), whole
 
 
-def _pair(option: str, text: str) -> tuple[str, str]:
-    point, equals, value = (part.strip() for part in text.partition("="))
-    if not equals or not point:
-        raise InputError(option, text, "write it as POINT=..., such as cuts=ok")
-    return point, value
+def _pairs(option: str, texts: Sequence[str]) -> dict[str, str]:
+    """Points with what is said of each; a point said twice is refused, since the worse must not be lost."""
+    found: dict[str, str] = {}
+    for text in texts:
+        point, equals, value = (part.strip() for part in text.partition("="))
+        if not equals or not point:
+            raise InputError(option, text, "write it as POINT=..., such as cuts=ok")
+        if point in found:
+            raise InputError(option, text, f"{point} is told twice; give it once")
+        found[point] = value
+    return found
 
 
 def _kept(record: Ledger, name: str) -> str:
