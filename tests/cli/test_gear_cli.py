@@ -113,7 +113,9 @@ def test_the_answer_no_is_1_and_bad_input_is_2(shell: Shell) -> None:
         ("inspect", "R-001", "--answer", "cuts=fault", "--answer", "cuts=ok"),
         ("points", "kit"),
         ("correct", "R-001", "--set", "made", "--reason", "x"),
+        ("correct", "R-001", "--set", "made=2026", "--set", "made=2025", "--reason", "x"),
         ("intervals",),
+        ("intervals", "--all", "--fact", "rope_access=yes", "--fact", "rope_access=no"),
         ("add", "rope", "--fact", "rope_access"),
     ):
         result = shell.run(*wrong)

@@ -80,8 +80,8 @@ def in_force(rules: str, facts: tuple[str, ...]) -> Callable[[str], dict[str, An
     told = {}
     for pair in facts:
         name, equals, value = (part.strip() for part in pair.partition("="))
-        if not equals:
-            raise InputError("--fact", pair, "write it as fact=value, such as rope_access=yes")
+        if not equals or name in told:
+            raise InputError("--fact", pair, "write it once as fact=value, such as rope_access=yes")
         told[name] = read_fact(name, value)
     return lambda kind: intervals_in_force(pack, kind, told)
 

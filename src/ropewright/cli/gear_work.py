@@ -166,6 +166,8 @@ def _changes(ctx: click.Context, tag: str, texts: tuple[str, ...]) -> dict[str, 
         key, equals, value = (part.strip() for part in text.partition("="))
         if not equals or not key:
             raise InputError("--set", text, "write it as FIELD=VALUE, such as made=2024-05")
+        if key.replace("-", "_") in pairs:
+            raise InputError("--set", text, f"{key} is told twice; give it once")
         pairs[key.replace("-", "_")] = value
     with open_store(ctx).read() as view:
         kind = known_piece(view, tag, "TAG").kind
