@@ -23,7 +23,7 @@ BODIES = st.dictionaries(TEXT, VALUES, max_size=3)
 CELLS = st.tuples(st.just(1), TEXT, TEXT, TEXT, TEXT, TEXT, BODIES.map(json_text), st.just(GENESIS))
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(CELLS, BODIES)
 def test_the_quick_way_is_the_library_s_text(cells, body) -> None:
     names = ("number", "at", "written", "kind", "subject", "by", "body", "previous")
@@ -31,7 +31,7 @@ def test_the_quick_way_is_the_library_s_text(cells, body) -> None:
     assert entry_text(*cells) == json_text(dict(zip(names, cells, strict=True)) | {"body": body})
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(CELLS)
 def test_the_loop_over_a_million_entries_hashes_the_same_text(cells) -> None:
     digest = entry_hash(entry_text(*cells))

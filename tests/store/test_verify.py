@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from record_helpers import draft, filled, record_at
 from record_tampering import COLUMNS, photo, rechained, rehashed, renumbered, rows_of, shell, tamper
@@ -180,6 +180,7 @@ def rows_in_memory(count: int) -> list[Row]:
 LEDGER = rows_in_memory(12)
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 11), max_size=14), st.booleans())
 def test_any_other_order_of_entries_stops_where_it_differs_and_is_explained(places: list[int], anew: bool) -> None:
     """Whatever was dropped, doubled or moved, numbered anew or not: the first row that differs is where it stops."""
@@ -199,6 +200,7 @@ def test_any_other_order_of_entries_stops_where_it_differs_and_is_explained(plac
         assert told.why in {"dropped", "inserted", "reordered", "altered"}
 
 
+@settings(deadline=None)
 @given(st.integers(0, 11), st.integers(1, 7), st.text(max_size=3))
 def test_an_entry_with_other_content_is_where_it_stops(place: int, column: int, cell: str) -> None:
     rows = list(LEDGER)
