@@ -174,3 +174,34 @@ def test_a_code_that_can_not_stand_on_a_label_is_refused(run: Run) -> None:
 def test_the_words_are_listed(run: Run) -> None:
     lists = told(run("words", "--json"))
     assert set(lists) == {"topics", "systems", "skills", "triggers", "roles"}
+
+
+def test_a_change_tells_what_is_new_and_keeps_the_rest(run: Run) -> None:
+    add(run)
+    person = told(run("change", "P-07", "--with-tools", "100 kg", "--json"))["person"]
+    assert (person["mass_with_tools_kg"], person["harness_size"]) == (100, "M")
+    assert "give at least one of" in run("change", "P-07", code=2).stderr
+
+
+def test_show_tells_what_is_open_and_what_was_not_shown_yet(run: Run) -> None:
+    add(run)
+    run("role", "P-07", "competent", "--grounds", "may stop the work")
+    run("trigger", "P-07", "systems", "--note", "new grabs", "--on", "2026-03-01")
+    run("sign-off", "P-07", "--skill", "haul", "--result", "not yet", "--assessor", "C. Example", "--note", "too slow")
+    other = ("--employer", "Another (invented)", "--judged-on", "2026-03-05", "--judged-by", "D. Example")
+    run("train", "P-07", "--on", "2026-03-02", "--topic", "use", "--trainer", "C. Example", *other)
+    shown = " ".join(run("show", "P-07").stdout.split())
+    assert "competent, says B. Example: may stop the work" in shown
+    assert "OPEN since 2026-03-01, entry 3: train anew, systems (new grabs)" in shown
+    assert "haul: not yet, says C. Example (too slow)" in shown
+    assert "NO certificate told; given by Another (invented), judged adequate on 2026-03-05 by D. Example" in shown
+
+
+def test_when_nothing_is_missing_it_is_said_with_the_caution(run: Run) -> None:
+    add(run)
+    run(*TRAINED)
+    for skill in skills():
+        run("sign-off", "P-07", "--skill", skill, "--assessor", "C. Example")
+    shown = run("missing", "P-07").stdout
+    assert "nothing that this record and these rules ask for is missing" in shown
+    assert "A planning aid" in shown

@@ -101,3 +101,25 @@ def test_a_table_of_rows_fits_a_terminal(run: Run, tmp_path: Path) -> None:
     lines = result.stdout.splitlines()
     assert max(len(line) for line in lines if "record:" not in line) <= 80
     assert "... and 60 more rows that are taken in" in lines
+
+
+def test_a_file_may_come_by_the_standard_input(tmp_path: Path) -> None:
+    command = ["--store", str(tmp_path / "record.db"), "gear", "import", "-", "--by", "B. Example", "--json"]
+    result = CliRunner().invoke(main, command, input=GOOD["gear"].encode())
+    assert result.exit_code == 0, result.output
+    assert json.loads(result.stdout)["written"] == 3  # two pieces, and the intervals in force for the rope
+
+
+def test_too_large_a_file_is_refused_before_it_is_read(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "large.csv"
+    path.write_bytes(b"tag,kind\n" + b"x" * 8_000_000)
+    assert "at most 8 MB" in run("gear", "import", str(path), "--by", "B. Example", code=2).stderr
+
+
+def test_pieces_that_were_cut_up_are_left_out_and_told(run: Run, tmp_path: Path) -> None:
+    run("gear", "import", file(tmp_path, GOOD["gear"]), "--by", "B. Example")
+    run("gear", "start", "R-001", "--by", "B. Example")
+    run("gear", "cut", "R-001", "--piece", "R-002=20 m", "--piece", "R-003=40 m", "--by", "B. Example")
+    document = json.loads(run("gear", "export", str(tmp_path / "out.csv"), "--json").stdout)
+    assert document["rows"] == 3
+    assert "1 cut up left out" in document["note"]
