@@ -203,6 +203,27 @@ def test_plan_of_a_job_can_be_stopped_and_begun_again(job):
     assert "data-work" in job.get("/jobs/1").text
 
 
+def test_draws_are_a_further_version_and_wait_in_no_ones_way(job):
+    sent = job.send("/jobs/1/draws", {"version": "1", "draws": "64"})
+    assert sent.status_code == 303
+    assert "draws = 64" in job.get("/jobs/1/file").text
+    job.get("/jobs/1")
+    assert job.app.state.works.long.of_key("plan/1/2/metric") is not None
+
+
+@pytest.mark.parametrize("draws", ["-1", "many", "10001", "1e3"])
+def test_number_of_draws_that_is_none_changes_nothing(job, draws):
+    page = job.send("/jobs/1/draws", {"version": "1", "draws": draws})
+    assert page.status_code == 422
+    assert "whole number" in page.text
+    assert job.app.state.store.jobs.job(1).version == 1
+
+
+def test_drawing_in_an_older_encoding_is_taken(job):
+    files = {"roof": ("house.dxf", "999\nété\n0\nEOF\n".encode("latin-1"), "x/y")}
+    assert job.send("/jobs/1/files", files=files).status_code == 303
+
+
 def test_plan_is_worked_out_in_the_units_chosen(job):
     job.send("/settings", {"person": "A. Roofer", "units": "us"})
     job.get("/jobs/1")

@@ -32,12 +32,15 @@ class UploadKind:
     most : int
         Bytes.
     starts : tuple of bytes
-        One of which such a file begins with; empty: a text in UTF-8.
+        One of which such a file begins with; empty: it is a text.
+    is_utf8 : bool
+        That text is in UTF-8; drawings of older programs are not.
     """
 
     endings: tuple[str, ...]
     most: int
     starts: tuple[bytes, ...] = ()
+    is_utf8: bool = True
 
 
 _MIB = 1 << 20
@@ -45,7 +48,7 @@ _MIB = 1 << 20
 KINDS: Mapping[str, UploadKind] = MappingProxyType(
     {
         "job": UploadKind((".toml",), _MIB),
-        "roof": UploadKind((".json", ".geojson", ".jsonl", ".ifc", ".dxf", ".csv"), 16 * _MIB),
+        "roof": UploadKind((".json", ".geojson", ".jsonl", ".ifc", ".dxf", ".csv"), 16 * _MIB, is_utf8=False),
         "photo": UploadKind(
             (".jpg", ".jpeg", ".png", ".webp"), 12 * _MIB, (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"RIFF")
         ),
@@ -86,7 +89,7 @@ def _is_of(content: bytes, taken: UploadKind) -> bool:
     if taken.starts:
         return content.startswith(taken.starts)
     try:
-        content.decode("utf-8-sig")
+        content.decode("utf-8-sig" if taken.is_utf8 else "latin-1")
     except UnicodeDecodeError:
         return False
     return b"\0" not in content

@@ -275,6 +275,10 @@ class Lanes:
         numbers = count(1)
         self.plans, self.long = Works("plans", numbers), Works("long", numbers)
 
+    def of_key(self, key: str) -> Work | None:
+        """Last work of a key, in either."""
+        return self.plans.of_key(key) or self.long.of_key(key)
+
     def find(self, number: int) -> Work | None:
         """Work of a number in either."""
         return self.plans.find(number) or self.long.find(number)

@@ -16,6 +16,7 @@ from ropewright.quantity import UnitSystem
 from ropewright.store.job_plans import Plan, PlanFiles
 from ropewright.store.jobs import Job, Version
 from ropewright.web.choices import choices_of
+from ropewright.web.form_error import FormError
 from ropewright.web.jobs.tasks import PlanMade
 from ropewright.web.store import Store
 from ropewright.web.words import _
@@ -37,7 +38,12 @@ __all__ = [
     "plan_units",
     "start_layout",
     "start_plan",
+    "told_draws",
+    "with_draws",
 ]
+
+#: Most draws of the inputs that a page asks for; they take minutes.
+_MOST_DRAWS = 10_000
 
 #: A number of a job or a version in an address; a database takes no larger ones.
 JobNumber = Annotated[int, Path(ge=1, le=2**31 - 1)]
@@ -105,6 +111,28 @@ def _told_units(text: str) -> str:
     head: Any = tomllib.loads(text).get("job", {})
     told = head.get("units") if isinstance(head, dict) else None
     return told if told in set(UnitSystem) else UnitSystem.METRIC.value
+
+
+def told_draws(text: str) -> int:
+    """How many draws of the inputs a text asks for; 0: none."""
+    import tomllib
+
+    plan: Any = tomllib.loads(text).get("plan", {})
+    draws = plan.get("draws", 0) if isinstance(plan, dict) else 0
+    return draws if isinstance(draws, int) else 0
+
+
+def with_draws(text: str, told: str) -> str:
+    """Text of a job whose inputs are drawn so often; blank: not at all.
+
+    Raises
+    ------
+    FormError
+        If it is no number of draws.
+    """
+    if told and (not told.isdecimal() or len(told) > 6 or int(told) > _MOST_DRAWS):
+        raise FormError("draws", told[:20], _("give a whole number from 0 to 10,000, or leave it blank"))
+    return changed_job_text(text, {"plan.draws": int(told or "0")})
 
 
 def plan_of(store: Store, version: Version, units: str) -> Plan | None:
@@ -181,7 +209,9 @@ def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work
         plan, files = Plan(made.content, made.map, __version__), PlanFiles(made.findings, made.pdf)
         store.plans.keep(version.job, version.version, units, plan, files, made.answer)
 
-    return lanes.plans.start(
+    # draws of the inputs take long: nobody's plain plan shall wait for them
+    lane = lanes.long if told_draws(version.text) else lanes.plans
+    return lane.start(
         plan_key(version.job, version.version, units),
         "ropewright.web.jobs.tasks:plan",
         version.text,

@@ -25,10 +25,13 @@ from ropewright.web.jobs.keeping import (
     plan_of,
     plan_units,
     start_plan,
+    told_draws,
+    with_draws,
 )
 from ropewright.web.security_session import CurrentUser
 from ropewright.web.store import Store, StoreOf
 from ropewright.web.view import render
+from ropewright.web.words import _
 from ropewright.web.work import FullError, Lanes, State
 from ropewright.web.work_api import WorkModel, work_model
 
@@ -73,6 +76,11 @@ class PlanPage:
     plan: Markup | None = None
 
     @property
+    def draws(self) -> str:
+        """How often the inputs are drawn, as it stands in the form."""
+        return str(told_draws(self.version.text) or "")
+
+    @property
     def is_last(self) -> bool:
         """Whether this is the last state, which can be changed."""
         return self.version.version == self.job.version
@@ -104,6 +112,17 @@ def mend(request: Request, number: JobNumber, form: Posted, store: StoreOf, user
     job = keep_version(store, number, text, by=user.name, note=note, based_on=version.version)
     address = f"/jobs/{number}/compare?old={version.version}&new={job.version}"
     return RedirectResponse(address, status_code=303)
+
+
+@router.post("/{number}/draws")
+def draw_inputs(request: Request, number: JobNumber, form: Posted, store: StoreOf, user: CurrentUser) -> Response:  # noqa: ARG001
+    """Have the inputs drawn, as a further version of the job; its plan then says how doubtful its answers are."""
+    version = store.jobs.version(number, _version_of(form))
+    told = form.text("draws")
+    note = _("inputs drawn %(count)s times", count=told or "0")
+    text = with_draws(version.text, told)
+    keep_version(store, number, text, by=user.name, note=note, based_on=version.version)
+    return RedirectResponse(f"/jobs/{number}", status_code=303)
 
 
 @router.get("/{number}/plan.pdf")
@@ -142,7 +161,7 @@ def worked_out(request: Request, store: Store, number: int, version: int | None)
     if plan is not None:
         return PlanPage(job, shown, plan.content, inline_drawing(plan.map), units=units)
     lanes: Lanes = request.app.state.works
-    work = lanes.plans.of_key(plan_key(number, shown.version, units))
+    work = lanes.of_key(plan_key(number, shown.version, units))
     if work is None or work.state is State.DONE:  # done, but by now dropped: it is worked out anew
         try:
             work = start_plan(store, lanes, shown, units)
