@@ -76,6 +76,19 @@ def test_a_fold_sees_the_body_as_it_will_be_read_back(place: str) -> None:
         assert [repr(value) for value in seen] == [repr(next(view.entries()).body["length_m"])] == ["30"]
 
 
+def test_a_fold_sees_the_state_as_it_will_be_read_back_within_one_write_too(place: str) -> None:
+    seen: list[str] = []
+
+    def fold(state: State | None, entry: Any) -> State:
+        seen.append(repr(state.body["length_m"]) if state else "none")
+        return State(entry.subject, "new", None, "", {"length_m": 30.0})
+
+    kept = open_record(place, folds={"gear": fold}, clock=lambda: NOW)
+    kept.write(lambda _: [draft(), draft()])
+    kept.write(lambda _: [draft()])
+    assert seen == ["none", "30", "30"]
+
+
 NEXT = NOW + timedelta(microseconds=1)
 REFUSED = {
     "blank author": (replace(draft(), by=" "), "by: got ' '; say who does it"),

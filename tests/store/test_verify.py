@@ -95,6 +95,17 @@ def test_the_first_entry_that_is_not_as_it_was_is_named(kept: str, change: Chang
     assert found(kept) == told
 
 
+def test_a_gap_in_the_numbers_of_a_chain_made_anew_is_found(kept: str) -> None:
+    def with_gap(rows: list[Row]) -> list[Row]:
+        done = rows[:6]
+        for row in rows[6:]:
+            done.append(rehashed((row[0] + 1, *row[1:]), previous=done[-1][8]))
+        return done
+
+    tamper(kept, with_gap)
+    assert found(kept) == ("entry", 7, "dropped")
+
+
 def printed_head(place: str) -> Head:
     last = rows_of(place)[-1]
     return Head(last[0], last[8])
