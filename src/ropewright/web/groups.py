@@ -61,6 +61,7 @@ GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.work_api", "/api/work"),
     PageGroup("ropewright.web.gear.pages", "/gear", N_("Gear"), N_("Ropes and hardware from purchase to the bin.")),
     PageGroup("ropewright.web.gear.inspect_pages", "/gear"),
+    PageGroup("ropewright.web.crew.pages", "/crew", N_("Crew"), N_("People, their training, and what is missing.")),
     PageGroup("ropewright.web.fall.pages", "/fall", N_("Fall bench"), N_("What one fall does, for a class.")),
     PageGroup("ropewright.web.rules.pages", "/rules", N_("Rules"), N_("The packs clause by clause, and side by side.")),
 )
