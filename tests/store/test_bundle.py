@@ -204,8 +204,16 @@ def put(column: str, value: str) -> Callable[[tuple], tuple]:
     return lambda row: tuple(value if name == column else cell for name, cell in zip(COLUMNS, row, strict=True))
 
 
+def unsummed(members: Members) -> None:
+    """Other entries of the same length in a chain made anew, of which the manifest still has the old sum."""
+    sums = json.loads(members["manifest.json"])["entries"]
+    forged(put("by", "Bob"))(members)
+    members["manifest.json"] = json_text(json.loads(members["manifest.json"]) | {"entries": sums}).encode()
+
+
 HOSTILE: dict[str, tuple[Callable[[Members], object], str]] = {
     "entry altered": (with_entries(lambda lines: [line.replace("Ann", "Bob") for line in lines]), "entry 1 "),
+    "sum of other entries": (unsummed, "the entries aren't those that were signed"),
     "entry dropped": (with_entries(lambda lines: lines[:6] + lines[7:]), "entry 7 "),
     "tail cut off": (with_entries(lambda lines: lines[:-3]), "holds 18 entries, and says 21"),
     "not canonical": (with_entries(spaced), "isn't written as entries are"),

@@ -36,12 +36,20 @@ def wide(pixels: int) -> bytes:
     return file.getvalue()
 
 
+def torn() -> bytes:
+    """A picture whose first bytes are whole and whose last are missing, as after a broken upload."""
+    file = BytesIO()
+    Image.effect_noise((300, 300), 90).save(file, "JPEG")
+    return file.getvalue()[:20_000]
+
+
 REFUSED = {
     "no kind we keep": (photo(), "image/gif", "give a photo of one of these kinds"),
     "another kind": (photo(), "image/jpeg", "give a whole photo that is image/jpeg"),
     "no photo": (b"notes", "image/png", "give a whole photo"),
     "nothing": (b"", "image/png", "give a whole photo"),
     "cut off": (photo("red", "JPEG")[:-100], "image/jpeg", "give a whole photo"),
+    "torn": (torn(), "image/jpeg", "give a whole photo.*truncated"),
     "too many bytes": (b"x" * (FILE_LIMIT + 1), "image/png", f"at most {FILE_LIMIT:,} bytes"),
     "too many pixels": (wide(61_000_000), "image/png", "at most 60,000,000 pixels"),
     "far too many pixels": (wide(200_000_000), "image/png", "give a whole photo"),
