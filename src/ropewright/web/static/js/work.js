@@ -7,7 +7,7 @@ for (const box of document.querySelectorAll("[data-work]")) {
   source.onmessage = (event) => {
     const work = JSON.parse(event.data);
     bar.value = work.share;
-    doing.textContent = work.doing;
+    if (work.doing) doing.textContent = work.doing;
     if (work.state !== "waiting" && work.state !== "working") {
       source.close();
       location.reload();
