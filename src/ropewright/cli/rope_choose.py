@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,22 +13,11 @@ import click
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
-from ropewright.cli.options import (
-    OptionReader,
-    json_option,
-    positive,
-    quantity_option,
-    signed,
-    units_option,
-)
-from ropewright.cli.rope_options import rope_diameter, rope_strength, trade_word
-from ropewright.errors import InputError
+from ropewright.cli.options import OptionReader, json_option, quantity_option, units_option
 from ropewright.quantity import Dimension, UnitSystem, show
 
 if TYPE_CHECKING:
-    from ropewright.rope.choose import Choice, Kind, Setting
-    from ropewright.rope.tables import Figure
-    from ropewright.rope.today import RuleFigure
+    from ropewright.rope.choose import Choice
 
 __all__ = ["choose"]
 
@@ -45,10 +34,10 @@ __all__ = ["choose"]
 @quantity_option("--temperature", "Of what it lies on or works in.")
 @click.option("--sun", is_flag=True, help="It is left in the sun.")
 @click.option("--uv-inhibitor/--no-uv-inhibitor", default=None, help="Of polypropylene; unknown if left out.")
-@click.option("--chemical", "chemicals", multiple=True, help="It meets acid, alkali, bleach or solvent.")
+@click.option("--chemical", multiple=True, help="It meets acid, alkali, bleach or solvent.")
 @click.option("--bare-edge", is_flag=True, help="It bears on a bare edge.")
 @quantity_option("--length", "Also give the mass of this length.")
-@click.option("--fibre", "fibres", multiple=True, help="Only this fibre; may be given several times.")
+@click.option("--fibre", multiple=True, help="Only this fibre; may be given several times.")
 @click.option("--construction", default=None, help="Only this one: sheathed core, laid, braided, ...")
 @click.option("--stretch", default=None, help="Only this class: static, low-stretch or dynamic.")
 @quantity_option("--strength", "Of one own rope as new, by its data sheet.")
@@ -65,7 +54,8 @@ def choose(
     units: str,
     as_json: bool,
     rules: str,
-    fibres: tuple[str, ...],
+    use: str,
+    uv_inhibitor: bool | None,
     svg: Path | None,
     pdf: Path | None,
     **texts: Any,
@@ -74,21 +64,11 @@ def choose(
 
     Exit status 0 only where one of them is fit.
     """
-    from ropewright.rope.choose import choose as compare
-    from ropewright.rules import load_pack
-    from ropewright.rules.line_figures import figures_asked
+    from ropewright.rules.told_rope import told_choice
 
-    reader = OptionReader(texts)
-    needed, _ = figures_asked(load_pack(rules), "unknown")
-    setting = _setting(reader, texts, needed)
-    strength = _own_strength(reader, texts)
-    length = reader.one("length", positive(Dimension.LENGTH), None)
-    kinds = _kinds(reader, fibres)
-    if strength is not None and len(kinds) > 1:
-        expected = "give one fibre, construction and stretch class with it: it is of one own rope"
-        reader.refuse("strength", expected, value=texts["strength"])
-    reader.done("the ropes can't be compared")
-    choices, shown = compare(kinds, setting, strength=strength), UnitSystem(units)
+    met = {name: texts.pop(name) for name in ("wet", "sun", "bare_edge")}
+    told = told_choice(OptionReader(texts), rules=rules, use=use, uv_inhibitor=uv_inhibitor, **met)
+    choices, shown = told.choices, UnitSystem(units)
 
     def draw() -> str:
         from ropewright.sheets.choose_drawing import choose_svg
@@ -97,80 +77,11 @@ def choose(
 
     write_drawing(draw, "Ropes compared", shown, svg=svg, pdf=pdf)
     if as_json:
-        ropes = [_row(one, length) for one in choices]
-        click.echo(json.dumps({"ropes": ropes, "not_asked": _not_asked(setting), "caution": CAUTION}, indent=2))
+        ropes = [_row(one, told.length) for one in choices]
+        click.echo(json.dumps({"ropes": ropes, "not_asked": list(told.not_asked), "caution": CAUTION}, indent=2))
     else:
-        click.echo("\n".join(_lines(choices, length, shown, _not_asked(setting))))
+        click.echo("\n".join(_lines(choices, told.length, shown, told.not_asked)))
     sys.exit(0 if choices[0].word == "fit" else 1)
-
-
-def _setting(reader: OptionReader, texts: dict[str, Any], needed: RuleFigure | None) -> Setting:
-    from ropewright.rope.choose import Setting
-    from ropewright.rope.harms import CHEMICALS
-
-    reader.needs("grab_from", "grab_to", "give both ends of the range that the grab is marked for")
-    reader.needs("grab_to", "grab_from", "give both ends of the range that the grab is marked for")
-    least = reader.one("grab_from", positive(Dimension.LENGTH), None)
-    most = reader.one("grab_to", positive(Dimension.LENGTH), None)
-    if least is not None and most is not None and least > most:
-        reader.refuse("grab_to", "give no less than --grab-from", value=texts["grab_to"])
-    for chemical in texts["chemicals"]:
-        if chemical not in CHEMICALS:
-            expected = f"give one of {', '.join(map(repr, CHEMICALS))}"
-            reader.faults.append(InputError("--chemical", chemical, expected))
-    return Setting(
-        diameter=reader.one("diameter", rope_diameter, 0.011),
-        use="vertical lifeline" if texts["use"] == "lifeline" else "lanyard",
-        grab=None if least is None or most is None else (least, most),
-        needed=needed,
-        temperature=reader.one("temperature", signed(Dimension.TEMPERATURE), None),
-        chemicals=tuple(dict.fromkeys(texts["chemicals"])),
-        wet=texts["wet"],
-        sun=texts["sun"],
-        bare_edge=texts["bare_edge"],
-        uv_inhibitor=texts["uv_inhibitor"],
-    )
-
-
-def _kinds(reader: OptionReader, fibres: tuple[str, ...]) -> list[Kind]:
-    """Kinds of rope that are compared; a word that is not known is kept as a fault."""
-    from ropewright.rope import canonical_construction, canonical_fibre, canonical_stretch
-    from ropewright.rope.choose import generic_kinds
-
-    words = [reader.read(fibre, "--fibre", canonical_fibre, "unknown") for fibre in fibres]
-    made = reader.one("construction", canonical_construction, None)
-    return generic_kinds(words, made, reader.one("stretch", canonical_stretch, None))
-
-
-def _own_strength(reader: OptionReader, texts: dict[str, Any]) -> Figure | None:
-    """Minimum of an own rope by its data sheet; an average, or what nobody names, is taken down and settles nothing."""
-    from ropewright.findings import Source, SourceStatus
-    from ropewright.quantity import Range
-    from ropewright.rope import canonical_basis
-    from ropewright.rope.losses import basis_loss
-    from ropewright.rope.tables import Figure
-
-    told = reader.one("strength", rope_strength, None)
-    basis = trade_word(reader, texts, "basis", canonical_basis)
-    if told is None:
-        return None
-    loss = basis_loss(basis)
-    share = loss.factor
-    minimum = Range(told.low * share.low, told.likely * share.likely, told.high * share.high)
-    source = Source("data sheet, as told", basis, SourceStatus.USER) if share.low == 1.0 else loss.figure.source
-    return Figure("own", minimum, "N", source, loss.figure.grade)
-
-
-def _not_asked(setting: Setting) -> list[str]:
-    """What nobody has told, so that no rope was asked about it: a fit one is fit without it."""
-    told = {
-        "temperature": setting.temperature is not None,
-        "chemicals": bool(setting.chemicals),
-        "wet": setting.wet,
-        "sun": setting.sun,
-        "bare edge": setting.bare_edge,
-    }
-    return [name for name, given in told.items() if not given]
 
 
 def _row(choice: Choice, length: float | None) -> dict[str, Any]:
@@ -201,7 +112,9 @@ def _row(choice: Choice, length: float | None) -> dict[str, Any]:
     }
 
 
-def _lines(choices: tuple[Choice, ...], length: float | None, units: UnitSystem, not_asked: list[str]) -> Iterator[str]:
+def _lines(
+    choices: tuple[Choice, ...], length: float | None, units: UnitSystem, not_asked: Sequence[str]
+) -> Iterator[str]:
     for choice in choices:
         kind = choice.kind
         stretch = "stretch not told" if kind.stretch == "unknown" else kind.stretch

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,27 +13,13 @@ import click
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
-from ropewright.cli.options import (
-    OptionReader,
-    json_option,
-    positive,
-    quantity_option,
-    units_option,
-    zero_or_more,
-)
-from ropewright.cli.rope_options import rope_strength, trade_word
-from ropewright.errors import InputError
-from ropewright.quantity import Dimension, Range, UnitSystem, parse_quantity, show
+from ropewright.cli.options import OptionReader, json_option, quantity_option, units_option
+from ropewright.quantity import Dimension, UnitSystem, show
 
 if TYPE_CHECKING:
-    from ropewright.rope.losses import Trigger
-    from ropewright.rope.service import Service
-    from ropewright.rope.strength import StrengthChain, WorkingLoad
-    from ropewright.rope.today import Allowed, RuleFigure
+    from ropewright.rules.told_rope import Judged
 
 __all__ = ["judge"]
-
-_SPANS = {"day": 86400.0, "week": 7 * 86400.0, "month": 365.25 / 12 * 86400.0, "year": 365.25 * 86400.0}
 
 
 @click.command(
@@ -83,110 +68,28 @@ def judge(
     What takes it out of service is said before any number. Exit status 0 only where it may be a lifeline.
     """
     from ropewright.findings import Verdict
-    from ropewright.rope import rigged_strength, suitability
-    from ropewright.rope.today import allowed_today
-    from ropewright.rules import load_pack
-    from ropewright.rules.line_figures import figures_asked, working_load_by
+    from ropewright.rules.told_rope import told_judge
 
-    reader = OptionReader(texts)
-    strength = reader.one("strength", rope_strength, Range.exact(1.0))
-    words = _words(reader, texts)
-    bend_ratio = reader.one("bend_ratio", positive(Dimension.RATIO), None)
-    service = _service(reader)
-    pack = load_pack(rules)
-    line, knotted = figures_asked(pack, words["termination"])
-    share = pack.allowance("knot_retention")
-    reader.done("the rope can't be judged")
-    chain = rigged_strength(
-        strength,
-        strength_basis=words["strength_basis"],
-        termination=words["termination"],
-        fibre=words["fibre"],
-        construction=words["construction"],
-        condition=texts["condition"],
-        edge=edge,
-        bend_ratio=bend_ratio,
-        rule_knot_retention=None if share is None else float(share.value.low),
-        service=service,
-    )
-    suited = suitability(words["fibre"], words["construction"], words["stretch"], uv_inhibitor=uv_inhibitor)
-    allowed, work = allowed_today(chain, line, knotted, suited, working_load_by(pack, chain.as_new))
+    told = told_judge(OptionReader(texts), rules=rules, edge=edge, uv_inhibitor=uv_inhibitor)
     shown = UnitSystem(units)
 
     def draw() -> str:
         from ropewright.sheets.judge_drawing import judge_svg
 
-        return judge_svg(chain, allowed[0], knotted or line, shown)
+        return judge_svg(told.chain, told.allowed[0], told.asked, shown)
 
     write_drawing(draw, "What is left of a rope", shown, svg=svg, pdf=pdf)
-    told = _Judged(chain, allowed, work, knotted or line)
     click.echo(json.dumps(_answer(told), indent=2) if as_json else "\n".join(_lines(told, shown)))
-    sys.exit(0 if allowed[0].verdict is Verdict.HOLDS else 1)
+    sys.exit(0 if told.allowed[0].verdict is Verdict.HOLDS else 1)
 
 
-def _words(reader: OptionReader, texts: dict[str, Any]) -> dict[str, str]:
-    from ropewright import rope
-
-    trade_word(reader, texts, "condition", lambda text, field: str(rope.read_condition(text, field)))
-    return {
-        "strength_basis": trade_word(reader, texts, "basis", rope.canonical_basis),
-        "fibre": trade_word(reader, texts, "fibre", rope.canonical_fibre),
-        "construction": trade_word(reader, texts, "construction", rope.canonical_construction),
-        "stretch": trade_word(reader, texts, "stretch", rope.canonical_stretch),
-        "termination": trade_word(reader, texts, "end", rope.canonical_termination),
-    }
-
-
-def _service(reader: OptionReader) -> Service:
-    from ropewright.rope.service import Service, canonical_found
-
-    catches = reader.one("catches", zero_or_more(Dimension.COUNT), None)
-    return Service(
-        outdoors=reader.one("outdoors", _span, None),
-        days_used=reader.one("days_used", zero_or_more(Dimension.COUNT), None),
-        catches=None if catches is None else int(catches),
-        age=reader.one("age", _span, None),
-        life=reader.one("life", _span, None),
-        found=tuple(dict.fromkeys(reader.many("found", canonical_found))),
-    )
-
-
-def _span(text: str, field: str) -> float:
-    """Time in seconds, also in weeks, months and years."""
-    number, _, unit = text.strip().rpartition(" ")
-    span = _SPANS.get(unit.lower().removesuffix("s"))
-    if span is None or not number:
-        raise InputError(field, text, "give a time with its unit, such as '3 years', '6 months' or '40 days'")
-    value = parse_quantity(number, Dimension.RATIO, field)
-    if not 0 <= value * span <= 100 * _SPANS["year"]:
-        raise InputError(field, text, "give 0 or more, and at most 100 years")
-    return value * span
-
-
-def _worst_first(chain: StrengthChain) -> list[Trigger]:
-    """What acts before any number: what takes the rope out stands before what is only asked."""
-    from ropewright.findings import SEVERITY
-
-    return sorted(chain.triggers, key=lambda trigger: -SEVERITY[trigger.verdict])
-
-
-@dataclass(frozen=True)
-class _Judged:
-    """What there is to say of one rope; `asked` is what the rules ask of it as it is tied."""
-
-    chain: StrengthChain
-    allowed: tuple[Allowed, ...]
-    work: WorkingLoad
-    asked: RuleFigure | None
-
-
-def _answer(told: _Judged) -> dict[str, Any]:
+def _answer(told: Judged) -> dict[str, Any]:
     chain, allowed, work, asked = told.chain, told.allowed, told.work, told.asked
     return {
         "standing": chain.standing.value,
         "triggers": [
             {"subject": one.subject, "verdict": one.verdict.value, "reason": one.reason, "source": str(one.source)}
-            for one in _worst_first(chain)
+            for one in told.worst_first
         ],
         "strength_low_n": chain.low,
         "strength_likely_n": chain.likely,
@@ -227,7 +130,7 @@ def _answer(told: _Judged) -> dict[str, Any]:
     }
 
 
-def _lines(told: _Judged, units: UnitSystem) -> Iterator[str]:
+def _lines(told: Judged, units: UnitSystem) -> Iterator[str]:
     chain, allowed, work = told.chain, told.allowed, told.work
 
     def low(force: float) -> str:
@@ -236,7 +139,7 @@ def _lines(told: _Judged, units: UnitSystem) -> Iterator[str]:
     for use in allowed:
         yield f"{use.verdict.value.upper():<9} {use.use}: {use.reason}"
     yield ""
-    for trigger in _worst_first(chain):
+    for trigger in told.worst_first:
         yield f"  {trigger.verdict.value}: {trigger.reason} [{trigger.source}]"
     yield f"  {'':<34}{'low':>11}{'likely':>11}{'high':>11}"
     yield f"  {'told':<34}{low(chain.told.low):>11}{low(chain.told.likely):>11}{low(chain.told.high):>11}"

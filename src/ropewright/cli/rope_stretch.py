@@ -12,8 +12,8 @@ import click
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.main import CAUTION
-from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, range_of, units_option
-from ropewright.cli.rope_options import rope_diameter, rope_kind_options, rope_strength, trade_word
+from ropewright.cli.options import OptionReader, json_option, quantity_option, units_option
+from ropewright.cli.rope_options import rope_kind_options
 from ropewright.quantity import Dimension, Range, UnitSystem, show
 
 if TYPE_CHECKING:
@@ -41,33 +41,9 @@ def stretch(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **
 
     The high end of the stretch in the catch is rope that the clearance must have room for.
     """
-    from ropewright.rope import canonical_construction, canonical_fibre, canonical_stretch, read_condition
-    from ropewright.rope.stretch import ARREST_LIMIT, stretch_table
+    from ropewright.rope.told_pull import told_stretch
 
-    reader = OptionReader(texts)
-    fibre = trade_word(reader, texts, "fibre", canonical_fibre)
-    construction = trade_word(reader, texts, "construction", canonical_construction)
-    gives = trade_word(reader, texts, "stretch", canonical_stretch)
-    trade_word(reader, texts, "condition", lambda text, field: str(read_condition(text, field)))
-    diameter = reader.one("diameter", rope_diameter, 0.011)
-    strength = reader.one("strength", rope_strength, None)
-    given = reader.one("stiffness", range_of(Dimension.FORCE), None)
-    length = reader.one("length", positive(Dimension.LENGTH), 1.0)
-    mass = reader.one("mass", positive(Dimension.MASS), 1.0)
-    force = reader.one("force", positive(Dimension.FORCE), ARREST_LIMIT)
-    reader.done("the stretch can't be worked out")
-    table = stretch_table(
-        fibre=fibre,
-        construction=construction,
-        gives=gives,
-        diameter=diameter,
-        strength=strength,
-        given=given,
-        condition=texts["condition"],
-        length=length,
-        mass=mass,
-        force=force,
-    )
+    table = told_stretch(OptionReader(texts))
     shown = UnitSystem(units)
 
     def draw() -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +10,11 @@ import click
 
 from ropewright.cli.drawing_options import drawing_options, write_drawing
 from ropewright.cli.errors import shows_input_errors
-from ropewright.cli.options import OptionReader, json_option, positive, quantity_option, units_option, zero_or_more
-from ropewright.quantity import Dimension, UnitSystem
+from ropewright.cli.options import OptionReader, json_option, quantity_option, units_option
+from ropewright.quantity import UnitSystem
 
 __all__ = ["stow"]
 
-_LENGTH = positive(Dimension.LENGTH)
 _WAYS = ["coil", "coil-turned-back", "back-and-forth", "straight-in"]
 
 
@@ -50,67 +48,16 @@ def stow(*, units: str, as_json: bool, svg: Path | None, pdf: Path | None, **tex
     Exit status: 0 worked out and nothing fails, 1 it does not fit, or must be tried, 2 the input can't be used.
     """
     from ropewright.cli import stow_text
-    from ropewright.rope.names import canonical_construction, canonical_fibre, canonical_stretch
-    from ropewright.rope.stow import Way, lid, rope_mass, twisted
-    from ropewright.rope.stow import stow as stowed
+    from ropewright.rope.told_stow import told_stow
 
-    reader = OptionReader(texts)
-    length, diameter = reader.one("length", _LENGTH, 1.0), reader.one("diameter", _LENGTH, 0.01)
-    fibre = reader.one("fibre", canonical_fibre, "unknown")
-    construction = reader.one("construction", canonical_construction, "unknown")
-    stretch = reader.one("stretch", canonical_stretch, "unknown")
-    container, hole = _container(reader), reader.one("hole", _LENGTH, None)
-    beside = reader.one("container_mass", zero_or_more(Dimension.MASS), 0.0)
-    way = Way(texts["way"] or "straight-in")
-    loop, droop = reader.one("loop", _LENGTH, None), _droop(reader)
-    if way is Way.COIL and texts["loop"] is None:
-        reader.refuse("loop", "give the rope in each loop, such as '0.9 m': each leaves a turn")
-    if diameter > 0.2:
-        reader.refuse("diameter", "give at most 0.2 m", value=texts["diameter"])
-    if loop is not None and loop > length:
-        reader.refuse("loop", "give no more than the rope's length", value=texts["loop"])
-    reader.done("the stowing can't be worked out")
-    mass = rope_mass(fibre, construction, stretch, diameter)
-    answer = stow_text.Answer(
-        way,
-        length,
-        diameter,
-        stowed(length, diameter, mass, way, container),
-        None if hole is None else lid(hole, diameter),
-        twisted(way, length, diameter, mass, loop, droop),
-        beside,
-        container,
-    )
+    answer = told_stow(OptionReader(texts))
     shown = UnitSystem(units)
 
     def draw() -> str:
         from ropewright.sheets.stow_drawing import stow_svg
 
-        return stow_svg(way, diameter, shown)
+        return stow_svg(answer.way, answer.diameter, shown)
 
     write_drawing(draw, "How to put the rope away", shown, svg=svg, pdf=pdf)
     click.echo(json.dumps(stow_text.document(answer), indent=2) if as_json else stow_text.text(answer, shown))
     raise SystemExit(stow_text.status(answer))
-
-
-def _container(reader: OptionReader) -> float | None:
-    """Room inside the container [m3], told as a volume or as a round one's sizes."""
-    volume = reader.one("container_volume", positive(Dimension.VOLUME), None)
-    across, height = reader.one("container_diameter", _LENGTH, None), reader.one("container_height", _LENGTH, None)
-    reader.needs("container_diameter", "container_height", "give the container's height inside, such as '40 cm'")
-    reader.needs("container_height", "container_diameter", "give the container's diameter inside, such as '30 cm'")
-    if reader.given("container_volume") and reader.given("container_diameter"):
-        reader.refuse("container_volume", "give it, or --container-diameter and --container-height, and not both")
-    return volume if across is None or height is None else math.pi / 4 * across**2 * height
-
-
-def _droop(reader: OptionReader) -> tuple[float, float] | None:
-    overhang, drop = reader.one("overhang", _LENGTH, None), reader.one("drop", _LENGTH, None)
-    reader.needs("overhang", "drop", "give how far its end droops, such as '10 cm'")
-    reader.needs("drop", "overhang", "give the length held out level, such as '30 cm'")
-    if overhang is None or drop is None:
-        return None
-    if drop > overhang / 3 * (1 + 1e-9):
-        reader.refuse("drop", "give at most a third of --overhang: hold out a shorter length", value=drop)
-        return None
-    return overhang, drop

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import click
@@ -12,51 +10,26 @@ from ropewright.cli.main import CAUTION
 from ropewright.findings import Verdict
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.quantity.show import Toward
-from ropewright.rope.stow import STEPS, Lid, Stowed, Twisted, Way
+from ropewright.rope.stow import STEPS, Lid, Twisted
 from ropewright.rope.tables import figures
+from ropewright.rope.told_stow import PutAway, stow_notes
 
-__all__ = ["Answer", "document", "status", "text"]
+__all__ = ["document", "status", "text"]
 
 #: Columns that running text is kept to.
 _WIDTH = 100
 
-_LADDER = (
-    "No figure was found for what may be carried up a ladder. 29 CFR 1926.1053(b)(21) and (22) (from memory) ask for "
-    "a hand on the ladder and forbid a load that could cost the balance: haul it up on a hand line."
-)
-_LOOPS = (
-    "The pull is that of a long straight rod (linear rod theory, derived; the name Greenhill from memory). Stiffness "
-    "is judged, as no table was found: measure it with --overhang and --drop. Loops form where the rope is slack."
-)
+_MEASURE = "measure it with --overhang and --drop"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """All that was worked out; lengths in m, masses in kg, the container's room in m3."""
-
-    way: Way
-    length: float
-    diameter: float
-    stowed: Stowed
-    lid: Lid | None
-    twisted: Twisted
-    beside: float
-    container: float | None
-
-    @property
-    def carried(self) -> float:
-        """Rope at its heaviest, with its container. [kg]"""
-        return self.stowed.mass.high + self.beside
-
-
-def status(answer: Answer) -> int:
+def status(answer: PutAway) -> int:
     """Exit status: 1 if something fails or must be tried."""
     verdicts = [answer.stowed.verdict, None if answer.lid is None else answer.lid.verdict]
     return int(any(verdict not in (None, Verdict.HOLDS) for verdict in verdicts))
 
 
-def document(answer: Answer) -> dict[str, Any]:
-    """Answer as JSON: SI numbers, units in the keys."""
+def document(answer: PutAway) -> dict[str, Any]:
+    """PutAway as JSON: SI numbers, units in the keys."""
     stowed, twisted, packing = answer.stowed, answer.twisted, answer.stowed.packing
     return {
         "length_m": answer.length,
@@ -96,7 +69,7 @@ def document(answer: Answer) -> dict[str, Any]:
         "bending_stiffness_high_n_m2": twisted.bending.high,
         "hanging_m": twisted.hanging,
         "steps": list(STEPS[answer.way]),
-        "notes": list(_notes(answer)),
+        "notes": list(stow_notes(answer, _MEASURE)),
         "caution": CAUTION,
     }
 
@@ -111,35 +84,8 @@ def _lid(told: Lid) -> dict[str, Any]:
     }
 
 
-def _notes(answer: Answer) -> Iterator[str]:
-    if answer.stowed.verdict is Verdict.ASK:
-        yield "It fits only if it packs well: try it with the rope."
-    if answer.stowed.verdict is Verdict.FAILS:
-        yield "It does not fit, even laid tight."
-    yield (
-        "How rope packs in a bag is judged: no published figure was found. Level-wound reels imply 0.785 as the most "
-        f"({figures('handling_figures')['packing/level-wound'].source}, grade B)."
-    )
-    if answer.lid is not None:
-        yield _lid_note(answer.lid)
-    if answer.way is Way.COIL_TURNED_BACK:
-        yield "Its loops stand ready to snag: an end passed through them ties a row of knots."
-    if answer.twisted.turns_per_metre:
-        yield _LOOPS
-    yield _LADDER
-    yield "Steps are common practice; no source was found."
-
-
-def _lid_note(told: Lid) -> str:
-    if told.lifts:
-        return "The stopper can't pass the hole: when the rope is all out, it lifts the container."
-    if told.lifts is None:
-        return "The stopper may be drawn through the hole: take a smaller one, or try it under load."
-    return "The hole is wrong: the stopper passes it, or the rope does not."
-
-
-def text(answer: Answer, units: UnitSystem) -> str:
-    """Answer for people; what is carried and the room it takes are rounded up."""
+def text(answer: PutAway, units: UnitSystem) -> str:
+    """PutAway for people; what is carried and the room it takes are rounded up."""
 
     def told(value: float, dimension: Dimension, toward: Toward = "high") -> str:
         return show(value, dimension, units, toward=toward)
@@ -164,7 +110,7 @@ def text(answer: Answer, units: UnitSystem) -> str:
         rows.append(("as much as hangs in", told(twisted.hanging, Dimension.LENGTH)))
     wide = max(len(name) for name, _ in rows) + 3
     steps = [_wrap(f"{number}. {step}") for number, step in enumerate(STEPS[answer.way], start=1)]
-    notes = [_wrap(f"! {note}") for note in _notes(answer)]
+    notes = [_wrap(f"! {note}") for note in stow_notes(answer, _MEASURE)]
     table = [f"{name:<{wide}}{value}" for name, value in rows]
     return "\n".join([*table, "", *notes, "", *steps, "", click.wrap_text(CAUTION, width=_WIDTH)])
 
