@@ -64,3 +64,16 @@ def client(stranger: Client, settings: Settings) -> Client:
     assert stranger.get(settings.link).status_code == 303
     assert stranger.send("/settings", {"person": "A. Roofer"}).status_code == 303
     return stranger
+
+
+@pytest.fixture(scope="session")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
+    """Somebody who is let in to a store with something of everything in it; to look, not to change."""
+    from filled_store import fill
+
+    settings = Settings(place=str(tmp_path_factory.mktemp("filled") / "record.db"), port=PORT)
+    with Client(create_app(settings), base_url=ADDRESS, follow_redirects=False) as client:
+        client.get(settings.link)
+        client.send("/settings", {"person": "A. Roofer"})
+        fill(client)
+        yield client
