@@ -14,6 +14,7 @@ import pytest
 
 from ropewright.errors import InputErrors
 from ropewright.job import assess, changed, job_from_mapping, new_job_text
+from ropewright.readers import read_roofs
 
 HOUSES = Path(__file__).parents[1] / "data" / "houses"
 FORMATS = ("csv", "dxf", "geojson", "ifc")
@@ -49,6 +50,25 @@ def test_of_many_buildings_one_must_be_named(tmp_path: Path) -> None:
     assert "holds 2 buildings: give the id of one, such as 'a', 'b'" in faults(tmp_path, file="two.csv")
     assert "give an id of the file, such as a, b" in faults(tmp_path, file="two.csv", building="c")
     assert job_from_mapping(job_with(tmp_path, file="two.csv", building="b"), path=tmp_path / "job.toml").roof.facets
+
+
+def test_a_file_is_read_again_once_its_content_changes_and_only_then(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (HOUSES / "house.csv").read_text(encoding="utf-8")
+    (tmp_path / "house.csv").write_text(f"{text}\n", encoding="utf-8")
+    raw, path, reads = job_with(tmp_path, file="house.csv"), tmp_path / "job.toml", []
+
+    def counted(*given: object, **more: object) -> object:
+        reads.append(given)
+        return read_roofs(*given, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("ropewright.readers.files.read_roofs", counted)
+    first, second = (job_from_mapping(raw, path=path) for _ in range(2))
+    assert (first.notes, len(reads)) == (second.notes, 1)
+    (tmp_path / "house.csv").write_text(text.replace("6", "6.5"), encoding="utf-8")
+    job_from_mapping(raw, path=path)
+    assert len(reads) == 2
 
 
 def test_a_file_that_says_no_unit_takes_the_jobs(tmp_path: Path) -> None:

@@ -91,10 +91,26 @@ def test_a_search_without_room_starts_again_with_more(monkeypatch: pytest.Monkey
 
 
 def test_code_is_compiled_only_once_plain_python_has_taken_long(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(taut_compile, "_ready", {})
-    monkeypatch.setattr(taut_compile, "_spent", {"search": 0.0, "answer": 0.0})
-    monkeypatch.setattr(taut_compile, "is_ready", lambda _: False)
-    monkeypatch.setattr(taut_compile, "compiled", lambda part: {part: part})
+    without_kept_code(monkeypatch)
     assert taut_compile.code_for("answer", 0.1) is taut_compile.plain()
     assert taut_compile.code_for("search", 100.0) == {"search": "search"}
     assert taut_compile.code_for("answer", 100.0) == {"answer": "answer"}
+
+
+def test_process_told_to_stay_plain_never_compiles_and_says_what_would_pay(monkeypatch: pytest.MonkeyPatch) -> None:
+    without_kept_code(monkeypatch)
+    taut_compile.keep_plain()
+    assert taut_compile.code_for("answer", 0.1) is taut_compile.plain()
+    assert taut_compile.parts_left_plain() == frozenset()
+    assert taut_compile.code_for("answer", 100.0) is taut_compile.plain()
+    assert taut_compile.parts_left_plain() == {"answer"}
+    monkeypatch.setattr(taut_compile, "is_ready", lambda _: True)  # once another process has kept it
+    assert taut_compile.code_for("answer", 0.0) == {"answer": "answer"}
+
+
+def without_kept_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(taut_compile, "_ready", {})
+    monkeypatch.setattr(taut_compile, "_left_plain", None)
+    monkeypatch.setattr(taut_compile, "_spent", {"search": 0.0, "answer": 0.0})
+    monkeypatch.setattr(taut_compile, "is_ready", lambda _: False)
+    monkeypatch.setattr(taut_compile, "compiled", lambda part: {part: part})

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +29,11 @@ Points = NDArray[np.float64]
 #: Units that a file which states none can be said to be in.
 _UNITS = ("m", "cm", "mm", "ft", "in")
 
+#: Files whose roofs are kept, by their content: a job that is drawn is read again at every move.
+_MOST = 4
+_known: OrderedDict[tuple[str, ...], tuple[BuildingRoof, ...]] = OrderedDict()
+_known_lock = Lock()
+
 
 def roof_from_cityjson(table: Table, folder: Path) -> Roof | None:
     """Read one building of a CityJSON file, moved so that its ground is at height 0 and its roof at x = y = 0."""
@@ -36,7 +44,9 @@ def roof_from_cityjson(table: Table, folder: Path) -> Roof | None:
     if path is None or not wanted:
         table.get("ground")
         return None
-    return _placed(table, "cityjson", lambda: read_cityjson(path, wanted), wanted, "CityJSON")
+    return _placed(
+        table, "cityjson", lambda: _once(path, wanted, "", lambda: read_cityjson(path, wanted)), wanted, "CityJSON"
+    )
 
 
 def roof_from_file(table: Table, folder: Path) -> Roof | None:
@@ -53,7 +63,31 @@ def roof_from_file(table: Table, folder: Path) -> Roof | None:
     if path is None:
         table.get("ground")
         return None
-    return _placed(table, "file", lambda: read_roofs(path, wanted or None, length_unit=unit), wanted, path.name)
+
+    def read() -> tuple[BuildingRoof, ...]:
+        return _once(path, wanted, unit or "", lambda: read_roofs(path, wanted or None, length_unit=unit))
+
+    return _placed(table, "file", read, wanted, path.name)
+
+
+def _once(path: Path, wanted: str, unit: str, read: Callable[[], tuple[BuildingRoof, ...]]) -> tuple[BuildingRoof, ...]:
+    """Roofs of a file, read once for each content of it; what can't be read is told anew each time."""
+    try:
+        with path.open("rb") as file:
+            key = (hashlib.file_digest(file, "sha256").hexdigest(), path.suffix, wanted, unit)
+    except OSError:
+        return read()  # which says what is wrong with it
+    with _known_lock:
+        if key in _known:
+            _known.move_to_end(key)
+            return _known[key]
+    found = read()
+    if len(found) == 1:  # else the job is refused, and none of them is used
+        with _known_lock:
+            _known[key] = found
+            while len(_known) > _MOST:
+                _known.popitem(last=False)
+    return found
 
 
 def _placed(

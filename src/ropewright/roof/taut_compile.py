@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-__all__ = ["code_for", "compiled", "is_ready", "plain"]
+__all__ = ["code_for", "compiled", "is_ready", "keep_plain", "parts_left_plain", "plain"]
 
 #: Functions that others call come first.
 _ORDER = (
@@ -57,6 +57,8 @@ _MAKE = {"search": 5.0, "answer": 6.0}
 Code = dict[str, Callable[..., Any]]
 _ready: dict[str, Code] = {}
 _spent = {"search": 0.0, "answer": 0.0}
+#: Parts that this process would have compiled, had it not been told to leave that to another; None: it may.
+_left_plain: set[str] | None = None
 
 
 def code_for(part: str, seconds: float) -> Code:
@@ -78,11 +80,28 @@ def code_for(part: str, seconds: float) -> Code:
     if part in _ready:
         return _ready[part]
     _spent[part] += seconds
-    if _spent[part] > _MAKE[part]:
+    if _spent[part] > _MAKE[part] and _left_plain is None:
         return compiled(part)
     if _spent[part] > (_LOAD if "numba" in sys.modules else _IMPORT) and is_ready(part):
         return compiled(part)
+    if _spent[part] > _MAKE[part] and _left_plain is not None:
+        _left_plain.add(part)
     return plain()
+
+
+def keep_plain() -> None:
+    """Let this process never compile, which takes half a minute; what is kept on disk it still loads.
+
+    For a process that somebody waits for at every moment, such as a server.
+    """
+    global _left_plain  # noqa: PLW0603 - a switch of the process
+    if _left_plain is None:
+        _left_plain = set()
+
+
+def parts_left_plain() -> frozenset[str]:
+    """Return the parts that would pay being compiled, in a process that was told to `keep_plain`: for another to do."""
+    return frozenset(_left_plain or ()) - _ready.keys()
 
 
 def _modules() -> list[ModuleType]:

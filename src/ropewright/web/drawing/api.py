@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from typing import Annotated, Any
 
 from fastapi import APIRouter
@@ -15,6 +16,7 @@ from ropewright.web.drawing.keeping import Drawings, tables_with
 from ropewright.web.jobs.api import shallow
 from ropewright.web.jobs.keeping import JobNumber, plan_units
 from ropewright.web.store import StoreOf
+from ropewright.web.work import FullError
 
 __all__ = ["router"]
 
@@ -72,7 +74,9 @@ def live(request: Request, number: JobNumber, asked: Drawn, store: StoreOf) -> R
     version = store.jobs.version(number, asked.based_on)
     with opened_tables(tables_with(version.text, asked.fields), store.jobs.files(number)) as job:
         _work, worked = _drawings(request).worked(number, job)
-        return _json(live_shape(job, worked))
+        told = live_shape(job, worked)
+    _leave_compiling(request)
+    return _json(told)
 
 
 @router.post("/{number}/fall", response_model=_Document)
@@ -98,11 +102,26 @@ def fall(request: Request, number: JobNumber, asked: FallAsked, store: StoreOf) 
 
 
 def _drawings(request: Request) -> Drawings:
+    from ropewright.roof.taut_compile import keep_plain
+
     state = request.app.state
     if not hasattr(state, "drawings"):
+        keep_plain()  # compiling in the middle of a drag would hold it up for half a minute
         state.drawings = Drawings()
     found: Drawings = state.drawings
     return found
+
+
+def _leave_compiling(request: Request) -> None:
+    """Have compiled in another process, once, what was asked for so often here that it pays."""
+    from ropewright.roof.taut_compile import parts_left_plain
+
+    asked = _drawings(request).compiling
+    parts = parts_left_plain() - asked
+    if parts:
+        asked |= parts
+        with suppress(FullError):  # it stays plain, and slower
+            request.app.state.works.long.start("compiling", "ropewright.web.drawing.tasks:make_fast", *sorted(parts))
 
 
 def _json(answer: dict[str, Any]) -> Response:

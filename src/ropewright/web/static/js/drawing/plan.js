@@ -17,13 +17,18 @@ export class Plan {
     this.middle = [0, 0];
     this.scale = 20; // pixels to a metre
     this.worker = "";
-    new ResizeObserver(() => this.draw()).observe(svg);
+    this.measure();
+    new ResizeObserver(() => {
+      this.measure();
+      this.draw();
+    }).observe(svg);
     this.fit();
   }
 
-  get size() {
+  // Looked at when it changes alone: asked for at each of a thousand points, it would have the page laid out each time.
+  measure() {
     const box = this.svg.getBoundingClientRect();
-    return [Math.max(box.width, 50), Math.max(box.height, 50)];
+    this.size = [Math.max(box.width, 50), Math.max(box.height, 50)];
   }
 
   // Show everything that the roof and its anchors take.
