@@ -8,6 +8,7 @@ import click
 
 from ropewright.cli.main import CAUTION
 from ropewright.quantity import Dimension, UnitSystem, show
+from ropewright.rope.knot_words import HOW_MEASURED, NO_ROPE, tested
 from ropewright.rope.knots import TiedKnot
 from ropewright.rope.made_ends import MadeEnd
 from ropewright.rope.tables import Figure
@@ -16,11 +17,6 @@ __all__ = ["document", "made_document", "made_text", "text"]
 
 #: Columns that running text is kept to.
 _WIDTH = 100
-
-_HOW_MEASURED = (
-    "Rope is the length of the drawn curve's middle line, hand-tight; a pull draws some of it out again. The least is "
-    "that of the tightest closed knot of the same type in rope of the same diameter."
-)
 
 
 def document(tied: TiedKnot) -> dict[str, Any]:
@@ -53,7 +49,7 @@ def document(tied: TiedKnot) -> dict[str, Any]:
         "observations": [_figure(figure) for figure in knot.observations],
         "slips_from": None if knot.slips_from is None else _figure(knot.slips_from),
         "steps": list(knot.steps),
-        "notes": [_HOW_MEASURED, _tested(tied)],
+        "notes": [HOW_MEASURED, tested(tied)],
         "caution": CAUTION,
     }
 
@@ -70,12 +66,6 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "settles": figure.settles,
         "note": figure.note,
     }
-
-
-def _tested(tied: TiedKnot) -> str:
-    if tied.knot.observations:
-        return "Tests of one knot differ more between sources than within one, so they are listed and not averaged."
-    return "No test of this knot's strength was found that could be read: no figure for it is called safe."
 
 
 def text(tied: TiedKnot, units: UnitSystem) -> str:
@@ -111,12 +101,9 @@ def text(tied: TiedKnot, units: UnitSystem) -> str:
     if knot.slips_from is not None:
         low = show(knot.slips_from.value.low, Dimension.FORCE, units, toward="low")
         told.append(_wrap(f"Seen to slip from {low} on; {_sourced(knot.slips_from)}"))
-    told.append(_wrap(_tested(tied)))
+    told.append(_wrap(tested(tied)))
     steps = [_wrap(f"{number}. {step}") for number, step in enumerate(knot.steps, start=1)]
     return "\n".join([*head, "", *table, "", *told, "", *steps, "", click.wrap_text(CAUTION, width=_WIDTH)])
-
-
-_NO_ROPE = "No published figure was found for the rope that it takes: ask its maker, or who makes it."
 
 
 def made_document(made: MadeEnd) -> dict[str, Any]:
@@ -135,7 +122,7 @@ def made_document(made: MadeEnd) -> dict[str, Any]:
         "strength_likely": share.likely,
         "strength_high": share.high,
         "strength": _figure(figure),
-        "notes": [_NO_ROPE],
+        "notes": [NO_ROPE],
         "caution": CAUTION,
     }
 
@@ -148,7 +135,7 @@ def made_text(made: MadeEnd, units: UnitSystem) -> str:
     told = [f"Strength left   {share.low:.0%} low, {share.likely:.0%} likely, {share.high:.0%} high"]
     if made.tail is not None:
         told.append(f"Tails, at least {show(made.tail, Dimension.LENGTH, units, toward='high')}")
-    words = [_wrap(f"Strength: {_sourced(made.end.retention)}"), _wrap(_NO_ROPE)]
+    words = [_wrap(f"Strength: {_sourced(made.end.retention)}"), _wrap(NO_ROPE)]
     return "\n".join([*head, "", *told, "", *words, "", click.wrap_text(CAUTION, width=_WIDTH)])
 
 

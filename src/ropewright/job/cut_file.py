@@ -15,16 +15,26 @@ from ropewright.job.toml_file import read_toml
 from ropewright.quantity import Dimension, UnitSystem
 from ropewright.rope.cutting import CuttingPlan, Piece, Spool, cutting_plan
 
-__all__ = ["CutFile", "RopeToCut", "cut_all", "read_cut_file"]
+__all__ = [
+    "LENGTHS",
+    "MOST",
+    "CutFile",
+    "RopeToCut",
+    "cut_all",
+    "named_alike",
+    "read_cut_file",
+    "read_entries",
+    "read_entry",
+]
 
 _Entry = TypeVar("_Entry", Piece, Spool)
 
 #: Pieces or spools of one entry at most, and of all entries. A list for a crew has tens of them.
 MOST = 1000
 #: Ends between which a length can be meant at all. [m]
-_LENGTHS = (0.05, 5000.0)
+LENGTHS = (0.05, 5000.0)
 #: Rope that nobody has named is one rope.
-_UNNAMED = "rope"
+UNNAMED = "rope"
 
 
 @dataclass(frozen=True)
@@ -81,14 +91,14 @@ def read_cut_file(path: Path) -> CutFile:
     top = Table(read_toml(path, "a cutting list"), "", faults)
     units = top.choice("units", [system.value for system in UnitSystem])
     per_cut = top.quantity("per_cut", Dimension.LENGTH, (0.0, 1.0)) or 0.0
-    keep = top.quantity("keep", Dimension.LENGTH, _LENGTHS)
+    keep = top.quantity("keep", Dimension.LENGTH, LENGTHS)
     lines = read_lines(top, path.parent, faults)
     pieces = [
         *((line.rope, line.piece) for line in lines),
-        *_entries(top, "piece", Piece, needed=top.get("job") is None),
+        *read_entries(top, "piece", Piece, needed=top.get("job") is None),
     ]
-    _unlike(top, [piece.name for _, piece in pieces])
-    spools = _entries(top, "spool", Spool)
+    named_alike(top, [piece.name for _, piece in pieces])
+    spools = read_entries(top, "spool", Spool)
     top.close()
     if faults.found:
         raise InputErrors("the cutting list can't be used", [fault.located(str(path)) for fault in faults.found])
@@ -96,29 +106,30 @@ def read_cut_file(path: Path) -> CutFile:
     return CutFile(UnitSystem(units), ropes, per_cut, math.inf if keep is None else keep, lines)
 
 
-def _unlike(top: Table, names: Sequence[str], key: str = "piece") -> None:
+def named_alike(top: Table, names: Sequence[str], key: str = "piece") -> None:
     """Keep a fault where two entries, lines of the job among them, are called alike."""
     for name in sorted({name for name in names if name and names.count(name) > 1}):
         top.fault(key, name, "give every one a name of its own, and 'count' where several are alike")
 
 
-def _entries(top: Table, key: str, kind: type[_Entry], *, needed: bool = True) -> list[tuple[str, _Entry]]:
+def read_entries(top: Table, key: str, kind: type[_Entry], *, needed: bool = True) -> list[tuple[str, _Entry]]:
     """Read the entries of one kind, each with the name of its rope."""
     if needed:
         top.require(key, f"give each {key} its own heading [[{key}]]")
-    found = [_entry(table, kind) for table in top.tables(key)]
+    found = [read_entry(table, kind) for table in top.tables(key)]
     names = [entry.name for _, entry in found]
     if kind is Spool:
-        _unlike(top, names, key)
+        named_alike(top, names, key)
     if sum(entry.count for _, entry in found) > MOST:
         top.fault(key, sum(entry.count for _, entry in found), f"give {MOST} at most in all")
     return found
 
 
-def _entry(table: Table, kind: type[_Entry]) -> tuple[str, _Entry]:
-    rope = table.text("rope") or _UNNAMED
+def read_entry(table: Table, kind: type[_Entry]) -> tuple[str, _Entry]:
+    """Read one piece or spool, with the name of its rope; nothing else may stand in its table."""
+    rope = table.text("rope") or UNNAMED
     name = table.text("name", required="give it a name, to be found again on its label")
-    length = table.quantity("length", Dimension.LENGTH, _LENGTHS, required=True) or 1.0
+    length = table.quantity("length", Dimension.LENGTH, LENGTHS, required=True) or 1.0
     count = table.quantity("count", Dimension.COUNT, (1, MOST))
     table.close()
     return rope, kind(name, length, 1 if count is None else int(count))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ropewright.job.model import Line
 from ropewright.rope.knots import TiedKnot, find_knot, knots, tie
 
-__all__ = ["STOPPER", "Part", "end_parts", "rope_needed", "stopper_parts", "tied_end"]
+__all__ = ["STOPPER", "Part", "end_parts", "knot_parts", "rope_needed", "stopper_parts", "tied_end"]
 
 #: Knot at the free end, so that a grab does not run off it.
 STOPPER = "double overhand stopper"
@@ -64,10 +64,29 @@ def end_parts(name: str, line: Line, *, end: float | None = None, tail: float | 
     else:
         raise ValueError(f"no rope is known for an end of {line.termination!r}")
     if tied is not None:
-        if tied.backup:
-            yield Part(f"backup, {name}", tied.backup)
-        if left := tied.tail if tail is None else tail:  # a hitch is of closed cord
-            yield Part(f"tail, {name}", left)
+        yield from _standing_out(name, tied, tail)
+
+
+def knot_parts(name: str, tied: TiedKnot, *, tail: float | None = None) -> Iterator[Part]:
+    """One end that is tied: the knot with its loop, its backup and its tail.
+
+    Parameters
+    ----------
+    name : str
+        Which end.
+    tied : TiedKnot
+    tail : float, optional
+        What is left standing out, in place of the knot's own. [m]
+    """
+    yield Part(f"{name}, {tied.knot.name}", tied.rope)
+    yield from _standing_out(name, tied, tail)
+
+
+def _standing_out(name: str, tied: TiedKnot, tail: float | None) -> Iterator[Part]:
+    if tied.backup:
+        yield Part(f"backup, {name}", tied.backup)
+    if left := tied.tail if tail is None else tail:  # a hitch is of closed cord
+        yield Part(f"tail, {name}", left)
 
 
 def stopper_parts(line: Line, *, tail: float | None = None) -> Iterator[Part]:
