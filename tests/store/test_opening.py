@@ -163,6 +163,15 @@ def test_a_place_that_must_be_there_is_not_made(tmp_path: Path) -> None:
     assert not (tmp_path / "record.db").exists()
 
 
+def test_tables_are_not_made_where_a_record_must_be_there(postgresql: str, tmp_path: Path) -> None:
+    (tmp_path / "empty.db").touch()
+    for place in (postgresql, tmp_path / "empty.db"):
+        with pytest.raises(InputError, match="there is none"):
+            record_at(place, create=False)
+        with Database(place).reading() as connection:
+            assert inspect(connection).get_table_names() == []
+
+
 def test_a_new_record_is_its_owner_s_alone(tmp_path: Path) -> None:
     filled(tmp_path / "record.db")
     modes = {file.name: stat.S_IMODE(file.stat().st_mode) for file in tmp_path.iterdir()}

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from typing import TypeAlias
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, bindparam, delete, insert
 
 from ropewright.errors import InputError
 from ropewright.store.database import Database
@@ -148,9 +148,12 @@ def _follow(connection: Connection, view: LedgerView, folds: Mapping[str, Fold],
     after = dict(before)
     for entry in written:
         after[entry.subject] = read_back(folded(folds, after[entry.subject], entry))
-    new = [state_row(state) for subject, state in after.items() if state is not None and before[subject] is None]
-    changed = [state_row(state) for subject, state in after.items() if state is not None and before[subject]]
-    if new:
-        connection.execute(insert(states), new)
-    for row in changed:
-        connection.execute(update(states).where(states.c.subject == row["subject"]).values(row))
+    changed = [{"sought": subject} for subject, state in before.items() if state is not None]
+    if changed:
+        connection.execute(_FORGET, changed)
+    if after:
+        connection.execute(insert(states), [state_row(state) for state in after.values() if state is not None])
+
+
+#: A state is replaced as a whole; all of a write at once.
+_FORGET = delete(states).where(states.c.subject == bindparam("sought"))

@@ -57,7 +57,7 @@ def open_record(
     database = Database(place)
     if database.is_sqlite:
         _check_file(Path(database.url.database or ""), create=create)
-    bring_up(database)
+    bring_up(database, create=create)
     record = Ledger(database, default_folds() if folds is None else folds, clock or _now)
     if folds is None:
         record.follow_folds(FOLDS_VERSION)

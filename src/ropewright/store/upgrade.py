@@ -18,12 +18,14 @@ if TYPE_CHECKING:
 __all__ = ["bring_up", "known_revisions", "upgrade"]
 
 
-def bring_up(database: Database) -> None:
+def bring_up(database: Database, *, create: bool = True) -> None:
     """Give a database the tables of today, whatever it holds.
 
     Parameters
     ----------
     database : Database
+    create : bool, optional
+        False refuses a database that holds no record yet.
 
     Raises
     ------
@@ -31,8 +33,11 @@ def bring_up(database: Database) -> None:
         If it holds something else, or was made by a newer version of the program.
     """
     with database.reading() as connection:
-        if _revision(database, connection) == REVISION:
-            return
+        revision = _revision(database, connection)
+    if revision == REVISION:
+        return
+    if revision is None and not create:
+        raise InputError("store", database.shown, "give the place of a record; there is none")
     with database.writing() as connection:
         revision = _revision(database, connection)  # another may have done it meanwhile
         if revision is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, select, tuple_
+from sqlalchemy import Connection, Row, Select, bindparam, select, tuple_
 
 from ropewright.store.canonical import GENESIS, read_json
 from ropewright.store.entry import Entry, Head, State
@@ -16,6 +16,10 @@ __all__ = ["LedgerView"]
 
 #: Rows fetched at once where many are read.
 _CHUNK = 1000
+
+
+#: Made once: a write of many entries asks for the state of each of their subjects.
+_OF_SUBJECT = select(states).where(states.c.subject == bindparam("sought"))
 
 
 class LedgerView:
@@ -38,7 +42,7 @@ class LedgerView:
 
     def state(self, subject: str) -> State | None:
         """What is known of a subject; None if the record doesn't know it."""
-        row = self._connection.execute(select(states).where(states.c.subject == subject)).first()
+        row = self._connection.execute(_OF_SUBJECT, {"sought": subject}).first()
         return None if row is None else state_of(row)
 
     def states(
