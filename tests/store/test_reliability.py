@@ -9,6 +9,7 @@ import sqlite3
 import subprocess
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from multiprocessing import get_context
 from multiprocessing.context import ForkServerContext
@@ -103,6 +104,23 @@ def test_four_processes_write_10_000_entries_at_once(processes: ForkServerContex
     assert all(
         last - first == at_once - 1 for first, last in zip(numbers[::at_once], numbers[49::at_once], strict=True)
     )
+    record.close()
+
+
+def test_threads_of_one_program_share_a_record(place: str) -> None:
+    record = record_at(place)
+
+    def work(name: str) -> int:
+        for _ in range(20):
+            record.write(lambda _: [draft(name), draft(name)])
+            with record.read() as view:
+                assert view.state(f"gear/{name}") is not None
+        return verify(record).count
+
+    with ThreadPoolExecutor(6) as threads:
+        counts = list(threads.map(work, "ABCDEF"))
+    verdict = verify(record)
+    assert (verdict.whole, verdict.count, max(counts)) == (True, 240, 240)
     record.close()
 
 

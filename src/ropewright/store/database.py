@@ -137,8 +137,8 @@ class Database:
             raise kind("store", self.shown, _mend(message)) from error
 
 
-#: What comes before SQLAlchemy wraps it: at a connection's first settings, and where the message itself is damaged.
-_BARE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+#: What SQLAlchemy doesn't wrap: a connection's first settings, a message that is damaged itself, too many at once.
+_BARE_ERRORS = (sqlite3.Error, UnicodeDecodeError, exc.TimeoutError)
 
 #: One lock for all who write to a record or change its schema; the number is ours ("rope" in ASCII).
 _POSTGRESQL_LOCK = "SELECT pg_advisory_xact_lock(1919905893)"
@@ -162,6 +162,7 @@ _MENDS = {
     "no space left": "the server's disk is full; nothing of this was written",
     "locked": "others are writing to it and didn't end; do it again",
     "lock timeout": "others are writing to it and didn't end; do it again",
+    "queuepool limit": "too many are using it at once; do it again",
     "readonly": "it may not be written to; give rights to the file and its folder",
     "read-only": "it may not be written to; give rights to it",
     "unable to open": "it can't be opened; give a file in a folder that exists, with rights to both",
