@@ -64,14 +64,14 @@ def test_work_can_be_followed_and_stopped(browser_page):
     expect(page.get_by_role("heading", name="Findings, worst first")).to_be_visible(timeout=PLANNED)
 
 
-def test_reload_loses_nothing_that_was_typed(browser_page, looked_at):
+def test_reload_loses_nothing_that_was_typed(browser_page, shot):
     page = browser_page
     page.goto("/jobs/new")
     page.get_by_label("Name of the job").fill("Mill barn")
     expect(page.get_by_text("What you type is kept.")).to_be_visible()
     page.reload()
     expect(page.get_by_label("Name of the job")).to_have_value("Mill barn")
-    looked_at("job-new")
+    shot(page, "job-new-wide-light")
 
 
 def test_lost_connection_is_said(context):
@@ -118,7 +118,7 @@ def test_text_and_anchors_can_be_used_by_everyone(browser_page, looked_at):
     looked_at("job-anchors", "/jobs/1/anchors")
 
 
-def test_spanish_plan_says_what_is_in_english(browser_page, looked_at):
+def test_spanish_plan_says_what_is_in_english(browser_page, shot):
     page = browser_page
     page.goto("/settings")
     page.get_by_label("Español").check()
@@ -129,4 +129,4 @@ def test_spanish_plan_says_what_is_in_english(browser_page, looked_at):
     expect(page.get_by_role("heading", name="Resultados, lo peor primero")).to_be_visible(timeout=PLANNED)
     expect(page.get_by_text("se calculan y se redactan en inglés")).to_be_visible()
     expect(page.get_by_text("¿Con qué fuerza se detiene al trabajador?").first).to_be_visible()
-    looked_at("job-plan-es")
+    shot(page, "job-plan-es-wide-light")

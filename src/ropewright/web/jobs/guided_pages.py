@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from ropewright.errors import InputError, InputErrors
 from ropewright.web.choices import choices_of
 from ropewright.web.drafts import drop_typed, typed
-from ropewright.web.forms import Faulty, Posted, faults_of
+from ropewright.web.forms import Fault, Faulty, Posted, faults_of
 from ropewright.web.jobs.guided_fields import ANCHOR, HEAD, KIT, ROOF, SAYS, SHAPE, WORKER, Section
 from ropewright.web.jobs.keeping import keep_new
 from ropewright.web.security_session import CurrentUser
@@ -130,9 +130,11 @@ def _in_form(faults: Faulty) -> Faulty:
     for fault in faults.faults:
         name = fault.field
         if name.endswith(".at"):
-            name = f"{name}[0]"
+            both = _("give both lengths with their units, such as 5 m and 4 m")
+            moved.append(Fault(f"{name}[0]", fault.value, both, is_said=True))
+            continue
         for key in ("connector_strength", "gate_strength"):
             if name.startswith("line[") and name.endswith(f".{key}"):
                 name = f"kit.{key}"
-        moved.append(type(fault)(name, fault.value, fault.expected, fault.is_said))
+        moved.append(Fault(name, fault.value, fault.expected, fault.is_said))
     return Faulty(tuple(dict.fromkeys(moved)))
