@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from contextlib import closing
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -111,6 +112,8 @@ def test_a_bundle_verifies_on_its_own_and_opens_in_a_new_place(store: Path) -> N
     made = told("gear", "bundle", "b.zip")
     verdict = told("gear", "verify", "--bundle", "b.zip")
     assert (verdict["whole"], verdict["key"], verdict["count"]) == (True, made["key"], made["head"]["count"])
+    assert verdict["public_key"] == made["public_key"]
+    assert sha256(bytes.fromhex(made["public_key"])).hexdigest() == made["key"]
     assert run("gear", "verify", "--bundle", "b.zip")[0] == 0
     opened = told("--store", "new.db", "gear", "open-bundle", "b.zip")
     assert (opened["new"], opened["key"]) == (made["head"]["count"], made["key"])

@@ -168,10 +168,13 @@ def bundle(ctx: click.Context, /, *, file: Path, as_json: bool) -> None:
     another way than the bundle.
     """
     from ropewright.store.bundle import write_bundle
+    from ropewright.store.signing import fingerprint
 
-    now, key = write_bundle(open_store(ctx, create=False), file)
-    told = {"file": str(file), "head": head_json(now), "key": key}
-    _say(told, f"wrote {file}: {_in_words(now.count, now.hash)}\nsigned with the key {key}", as_json=as_json)
+    now, public = write_bundle(open_store(ctx, create=False), file)
+    key = fingerprint(public)
+    told = {"file": str(file), "head": head_json(now), "key": key, "public_key": public.hex()}
+    line = f"wrote {file}: {_in_words(now.count, now.hash)}"
+    _say(told, f"{line}\nsigned with the key {key}\n(its public half is {public.hex()})", as_json=as_json)
 
 
 @click.command(name="open-bundle", epilog="Example: ropewright --store copy.db gear open-bundle for-the-inspector.zip")

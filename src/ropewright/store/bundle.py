@@ -16,7 +16,7 @@ from ropewright.store.entry import Head
 from ropewright.store.ledger import Ledger
 from ropewright.store.rows import utc
 from ropewright.store.scan import row_parts, stored_files
-from ropewright.store.signing import fingerprint, key_path, public_bytes, public_pem, signing_key
+from ropewright.store.signing import key_path, public_bytes, public_pem, signing_key
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -38,8 +38,8 @@ def entry_line(row: Row) -> str:
     )
 
 
-def write_bundle(record: Ledger, path: Path) -> tuple[Head, str]:
-    """Head of the record as it was written to a bundle, and the fingerprint of the key that signed it.
+def write_bundle(record: Ledger, path: Path) -> tuple[Head, bytes]:
+    """Head of the record as it was written to a bundle, and the 32 bytes of the public key that it verifies with.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def write_bundle(record: Ledger, path: Path) -> tuple[Head, str]:
         raise FileError("bundle", str(path), f"give a file that can be written: {error.strerror}") from error
     finally:
         part.unlink(missing_ok=True)
-    return head, fingerprint(public_bytes(key))
+    return head, public_bytes(key)
 
 
 def _write_contents(record: Ledger, bundle: ZipFile) -> tuple[Head, dict[str, Any]]:
