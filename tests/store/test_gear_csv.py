@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+import contextlib
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -34,7 +36,7 @@ from ropewright.store.gear_fields import read_told
 from ropewright.store.gear_fitness import fitness
 from ropewright.store.gear_piece import Act, Piece
 from ropewright.store.gear_points import Answer, points_of
-from ropewright.store.gear_use import Use
+from ropewright.store.gear_use import Override, Use
 from ropewright.store.gear_words import gear_kinds, read_kind
 from ropewright.store.ledger import Ledger
 from ropewright.store.opening import open_record
@@ -247,6 +249,7 @@ ROWS: list[tuple[str, str, str]] = [
     ("examined", "2026-03-01", "say which competent person examined it"),
     ("days out", "-3", "give a whole number of days"),
     ("cleared", "2026-03-01", "say which competent person"),
+    ("found on", "2026-03-01", "say what was found"),
     ("kit", "K-404", "neither the file nor the record has this kit"),
     ("kit", "R-001", "not a kit"),
     ("user mass", "100 kg", "a rope has no such field"),
@@ -331,3 +334,61 @@ def test_no_file_breaks_the_reader_and_a_wrong_one_writes_nothing(
 
 #: One empty record for all examples: nothing is ever written to it.
 _EMPTY: dict[str, Ledger] = {}
+
+#: What can happen to a rope, each tried on a day; what can't be as it stands is left out.
+DEEDS: dict[str, Callable[[Ledger, Act], object]] = {
+    "start": lambda record, on: start_use(record, ["R-1"], on),
+    "issue": lambda record, on: give_out(
+        record, ["R-1"], "P-07", "a job", on, override=Override("D. Example", "needed")
+    ),
+    "return": lambda record, on: return_gear(record, ["R-1"], Use(), on),
+    "return, sun told": lambda record, on: return_gear(record, ["R-1"], Use(days=0, sun=3600.0), on),
+    "quarantine": lambda record, on: quarantine_gear(record, ["R-1"], "stiff; fell off a cart", on),
+    "fall": lambda record, on: record_fall(record, on, tags=["R-1"]),
+    "release": lambda record, on: release_gear(
+        record, "R-1", on, finding="none", reason="slow", competent="inspector", signed=BY
+    ),
+    "inspect": lambda record, on: inspect(record, "R-1", ok("rope"), on),
+    "examine": lambda record, on: inspect(record, "R-1", ok("rope"), on, wear="worn", competent="inspector"),
+    "fault": lambda record, on: inspect(
+        record, "R-1", [Answer(key, "ok" if number else "fault") for number, key in enumerate(found_points())], on
+    ),
+    "retire": lambda record, on: retire(record, ["R-1"], "worn", on),
+    "destroy": lambda record, on: destroy(record, ["R-1"], "cut up small", on),
+}
+
+TOLD = st.fixed_dictionaries(
+    {},
+    optional={
+        "uses": st.sampled_from(["0", "7"]),
+        "sun_s": st.just("3.1 h"),
+        "catches": st.sampled_from(["0", "2"]),
+        "wear": st.sampled_from(["good", "worn"]),
+        "first_use": st.just("2026-01-03"),
+    },
+) | st.just({"wear": "new"})
+
+
+@settings(max_examples=25, deadline=None)
+@given(told=TOLD, deeds=st.lists(st.tuples(st.sampled_from(list(DEEDS)), st.integers(0, 9)), max_size=8))
+def test_whatever_happened_to_a_rope_it_stands_the_same_after_the_way_through_a_file(
+    tmp_path_factory: pytest.TempPathFactory, told: dict[str, str], deeds: list[tuple[str, int]]
+) -> None:
+    folder = tmp_path_factory.mktemp("way")
+    record, fresh = new_record(folder, "one"), new_record(folder, "other")
+    take_in(record, "R-1", **{"fibre": "polyester", "made": "2026-01-01", "life_by_use": "5 years", **told})
+    day = date(2026, 1, 6)
+    for deed, later in deeds:
+        day += timedelta(days=later)
+        with contextlib.suppress(InputError, InputErrors):
+            DEEDS[deed](record, act(day))
+    (before,) = states(record).values()
+    fates, _ = read_in(fresh, gear_csv([before])[0])
+    assert [str(fault) for fate in fates for fault in fate.faults] == []
+    (after,) = states(fresh).values()
+    if before.standing == "in service" and Piece(before).body["first_use"] is None:
+        # let back before it was ever put into use: it counts as used from the day on which it came, which is no better
+        assert Piece(after).body["first_use"] in (None, Piece(before).body["received"])
+    else:
+        assert standing(after) == standing(before)
+    assert fitness(after, TODAY).verdict is fitness(before, TODAY).verdict

@@ -28,9 +28,9 @@ Intervals = Callable[[str], Mapping[str, Any]]
 #: Columns that are no fields of gear but tell how a piece stands and what it has been through.
 _OF_STANDING = ("standing", "since", "reason", "fallen", "holder", "job", "out since", "kit", "received")
 _OF_HISTORY = (
-    "inspected", "inspected by", "found", "examined", "examined by", "grounds", "days out", "cleared", "cleared by",
-    "cleared finding",
-)  # fmt: skip
+    *("inspected", "inspected by", "examined", "examined by", "grounds", "found", "found on", "found by"),
+    *("days out", "cleared", "cleared by", "cleared finding"),
+)
 
 #: Units that may stand in a header, by the type of its field.
 _UNITS: Mapping[str, tuple[str, ...]] = {
@@ -130,7 +130,7 @@ class _Reading:
         told = _told(row, kind)
         piece = GearRow(row, tag, self.by, self.today)
         received = piece.day("received") or self.today
-        cleared = _falls_apart(piece, told)
+        cleared, fresh = _falls_apart(piece, told)
         first_use = None
         if piece.starts(told):
             text = told.pop("first_use", None)
@@ -140,6 +140,7 @@ class _Reading:
         drafts = new_piece(self.view, kind, tag, told, act, intervals=intervals)
         caught = [draft for draft in drafts if draft.kind == "gear.quarantined"]
         taken = [draft for draft in drafts if draft not in caught]
+        caught += piece.falls_of_new(fresh)
         return taken, [*piece.history(first_use, cleared), *piece.outcome(caught)]
 
     def in_kit(self, fate: Fate, row: CsvRow) -> Fate:
@@ -163,16 +164,23 @@ class _Reading:
         return Piece(state)
 
 
-def _falls_apart(piece: GearRow, told: dict[str, Any]) -> int:
-    """Leave the falls that become entries of their own out of those before the record; how many were cleared."""
+def _falls_apart(piece: GearRow, told: dict[str, Any]) -> tuple[int, int]:
+    """Leave the falls that become entries of their own out of those before the record.
+
+    Returns how many were cleared, and how many something caught that is called new: it was new before them.
+    """
     falls, is_cleared = len(piece.falls()), piece.day("cleared") is not None
     catches = told.get("catches")
-    if not (falls or is_cleared) or catches is None:
-        return int(is_cleared)
+    if catches is None:
+        return int(is_cleared), 0
     if catches < falls + is_cleared:
         raise piece.refuse("catches", f"the row tells of {falls + is_cleared} falls; count them all")
-    told["catches"] = 0 if is_cleared else catches - falls
-    return int(catches - falls) if is_cleared else 0
+    rest = int(catches) - falls
+    if is_cleared or told.get("wear") == "new":
+        told["catches"] = 0
+        return (rest, 0) if is_cleared else (0, rest)
+    told["catches"] = rest
+    return 0, 0
 
 
 def _told(row: CsvRow, kind: GearKind) -> dict[str, Any]:

@@ -105,8 +105,9 @@ class GearRow:
 
     def starts(self, told: Mapping[str, Any]) -> bool:
         """Return whether the piece was put into use after it came."""
-        history = bool(self.days_out or self.day("cleared") or self.row.cells.get("holder"))
-        is_out = self.standing in (IN_SERVICE, ISSUED)
+        # what was cleared after a fall is in service, whether it was ever put into use or not
+        is_out = self.standing in (IN_SERVICE, ISSUED) and self.day("cleared") is None
+        history = bool(self.days_out or self.row.cells.get("holder"))
         return is_out or history or (told.get("wear") == "new" and bool(self.row.cells.get("first use")))
 
     def history(self, first_use: date | None, cleared: int) -> Iterator[Draft]:
@@ -142,16 +143,20 @@ class GearRow:
         yield self._look(day, who, [], {"how": "said so", "grounds": grounds})
 
     def _inspected(self) -> Iterator[Draft]:
-        """Last inspection by anybody."""
-        day, found = self.day("inspected"), self._found()
-        if day is None and not found:
-            return
-        if day is None:
-            raise self.refuse("inspected", "say on which day that was found")
-        yield self._look(day, self.needed("inspected by", "say who inspected it"), found, None)
+        """Last inspection that it passed, by anybody, and what one found that it did not pass."""
+        day = self.day("inspected")
+        if day is not None:
+            yield self._look(day, self.needed("inspected by", "say who inspected it"), [], None)
+        found, on = self._found(), self.day("found on")
+        if found and on is None:
+            raise self.refuse("found on", "say on which day that was found")
+        if on is not None:
+            if not found:
+                raise self.refuse("found", "say what was found on that day")
+            yield self._look(on, self.needed("found by", "say who found it"), found, None)
 
     def _look(self, day: date, who: str, found: list[str], competent: dict[str, str] | None) -> Draft:
-        if not self.row.cells.get("wear"):
+        if not found and not self.row.cells.get("wear"):
             raise self.refuse("wear", "say how the inspection found it: new, good or worn")
         looked: dict[str, Any] = {"answers": [], "passed": not found, "missing": [], "found": found, "wear": None}
         return self.draft(day, "inspected", **looked, competent=competent, note=f"{_FILE}: inspected by {who}")
@@ -181,11 +186,16 @@ class GearRow:
                 raise self.refuse("reason", f"a reason speaks against {standing!r}: quarantined, retired or destroyed?")
             return
         self.needed("reason", "say why it is out of service")
-        yield from (draft for draft in caught if str(draft.body["why"]) not in reason)
+        yield from (draft for draft in caught if str(draft.body.get("why")) not in reason)
         if standing != QUARANTINED:
             yield self.draft(since, standing, why=reason)
             return
         yield from self._quarantined(since, reason.split("; "))
+
+    def falls_of_new(self, count: int) -> list[Draft]:
+        """Entries of falls whose day is not told; the day on which it went out of service stands for it."""
+        day = self.day("since") or self.today
+        return [self.draft(day, "fell", who=None, chain=[], note=_FILE) for _ in range(count)]
 
     def _quarantined(self, since: date, reasons: Sequence[str]) -> Iterator[Draft]:
         """One entry for each reason, so that a fall is kept as one."""

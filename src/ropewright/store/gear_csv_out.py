@@ -72,9 +72,10 @@ def _standing(piece: Piece) -> dict[str, str]:
 
 def _history(body: Mapping[str, Any]) -> dict[str, str]:
     told = {"days out": str(body["days_out"] or ""), "found": "; ".join(body["found"])}
-    seen = body["inspected"] if body["found"] else body["passed"]
-    if seen is not None:
-        told |= {"inspected": seen["day"], "inspected by": seen["by"]}
+    if body["passed"] is not None:
+        told |= {"inspected": body["passed"]["day"], "inspected by": body["passed"]["by"]}
+    if body["found"]:
+        told |= {"found on": body["inspected"]["day"], "found by": body["inspected"]["by"]}
     if body["examined"] is not None:
         looked = body["examined"]
         told |= {"examined": looked["day"], "examined by": looked["by"], "grounds": "by the record this file is from"}
