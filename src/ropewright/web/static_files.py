@@ -6,7 +6,7 @@ import gzip
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from importlib import resources
 from importlib.resources.abc import Traversable
 from io import BytesIO
@@ -108,6 +108,7 @@ def _file(content: bytes, name: str) -> _File:
     return _File(content, gzip.compress(content, mtime=0), kind, hashlib.sha256(content).hexdigest()[:16])
 
 
+@cache
 def _face(source: str) -> bytes:
     """Letters of the installed face that the pages use, packed: 19 KB instead of 294 KB."""
     from fontTools import subset  # type: ignore[import-untyped]
