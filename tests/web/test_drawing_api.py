@@ -90,3 +90,10 @@ def test_stranger_gets_no_drawing(stranger):
 def test_lengths_are_found_however_deep_they_stand():
     tables = tables_of({"roof": {"outline": [["0 m", "3 ft"]], "pitch": "8:12", "form": "hip"}, "job": {"name": "x"}})
     assert lengths_in(tables) == {"roof.outline[0][0]": 0.0, "roof.outline[0][1]": pytest.approx(0.9144)}
+
+
+def test_flat_roof_faces_nowhere(client, job):
+    changes = {"roof.form": "flat", "roof.pitch": "0 deg", "roof.gable_sides": [], "roof.opening": []}
+    answer = client.api("POST", f"/api/drawing/{job}/live", {"based_on": 1, "fields": changes})
+    assert answer.status_code == 200, answer.text
+    assert [one["azimuth_deg"] for one in answer.json()["roof"]["facets"]] == [None]

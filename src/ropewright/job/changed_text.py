@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from ropewright.errors import FileError
@@ -69,7 +69,7 @@ def _put(document: Any, field: str, value: object) -> None:
     if isinstance(value, list) and value and isinstance(value[0], Mapping):
         value = _tables(value)
     elif isinstance(value, Mapping):
-        value = _inline(value)
+        value = _table(value) if place is document else _inline(value)
     place[steps[-1]] = value
 
 
@@ -78,10 +78,22 @@ def _tables(rows: list[Any]) -> Any:
 
     made = tomlkit.aot()
     for row in rows:
-        table = tomlkit.table()
-        for key, value in row.items():
-            table[key] = _inline(value) if isinstance(value, Mapping) else value
-        made.append(table)
+        made.append(_table(row, _inline))
+    return made
+
+
+def _table(values: Mapping[str, Any], inner: Callable[[Mapping[str, Any]], Any] | None = None) -> Any:
+    """Table under a heading of its own; so are those in it, unless `inner` makes them."""
+    import tomlkit
+
+    made = tomlkit.table()
+    for key, value in values.items():
+        if isinstance(value, Mapping):
+            made[key] = (inner or _table)(value)
+        elif inner is None and isinstance(value, list) and value and isinstance(value[0], Mapping):
+            made[key] = _tables(value)
+        else:
+            made[key] = value
     return made
 
 

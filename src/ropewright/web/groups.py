@@ -49,6 +49,7 @@ GROUPS: tuple[PageGroup, ...] = (
         N_("Jobs"),
         N_("Roofs with their anchors, lines and crew: what holds, what does not, and what mends it."),
     ),
+    PageGroup("ropewright.web.drawing.file_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.guided_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.plan_pages", "/jobs"),
     PageGroup("ropewright.web.jobs.compare_pages", "/jobs"),
@@ -62,6 +63,9 @@ GROUPS: tuple[PageGroup, ...] = (
     PageGroup("ropewright.web.gear.pages", "/gear", N_("Gear"), N_("Ropes and hardware from purchase to the bin.")),
     PageGroup("ropewright.web.gear.inspect_pages", "/gear"),
     PageGroup("ropewright.web.crew.pages", "/crew", N_("Crew"), N_("People, their training, and what is missing.")),
+    PageGroup(
+        "ropewright.web.rope.pages", "/rope", N_("Rope bench"), N_("What rope is worth, how to cut, stow and tie it.")
+    ),
     PageGroup("ropewright.web.fall.pages", "/fall", N_("Fall bench"), N_("What one fall does, for a class.")),
     PageGroup("ropewright.web.rules.pages", "/rules", N_("Rules"), N_("The packs clause by clause, and side by side.")),
 )

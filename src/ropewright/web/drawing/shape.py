@@ -108,7 +108,8 @@ def _roof(roof: Roof) -> dict[str, Any]:
     facets = []
     for facet in roof.facets:
         shown = {"id": facet.id, "ring": _rounded(facet.ring), "holes": [_rounded(hole) for hole in facet.holes]}
-        facets.append({**shown, "pitch_deg": facet_pitch(facet), "azimuth_deg": facet_azimuth(facet)})
+        [azimuth] = _numbers(np.array([facet_azimuth(facet)]))  # a flat facet faces nowhere
+        facets.append({**shown, "pitch_deg": facet_pitch(facet), "azimuth_deg": azimuth})
     edges = [
         {"name": edge.name, "type": edge.type.value, "a": _rounded(edge.start), "b": _rounded(edge.end)}
         for edge in roof.edges
