@@ -101,7 +101,8 @@ def kind_of(content: bytes) -> str | None:
     try:
         with Image.open(BytesIO(content), formats=list(KINDS.values())) as image:
             return next(kind for kind, name in KINDS.items() if name == image.format)
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError):
+    # one that says it is too large for this machine's memory is told as a fault, as is any that can't be opened
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError):
         return None
 
 

@@ -11,12 +11,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ropewright.errors import InputError, InputErrors
+from ropewright.web.form_error import FormError
 from ropewright.web.forms import Faulty, Posted, PostedForm, faults_of
 from ropewright.web.gear.pages import act_of
 from ropewright.web.security_session import CurrentUser
-from ropewright.web.security_upload import checked_upload
+from ropewright.web.security_upload import Upload, checked_upload
 from ropewright.web.store import Store, StoreOf
 from ropewright.web.view import render
+from ropewright.web.words import _
 
 if TYPE_CHECKING:
     from ropewright.store.gear_piece import Piece
@@ -42,7 +44,7 @@ class InspectPage:
     @property
     def names(self) -> list[str]:
         """Names of the fields, for faults to lead to."""
-        return [f"answer {point.key}" for point in self.points]
+        return [f"{what} {point.key}" for point in self.points for what in ("answer", "photo")]
 
 
 @router.get("/{tag}/{look}", name="gear_inspect")
@@ -80,19 +82,15 @@ def answer(request: Request, tag: str, look: str, form: Posted, store: StoreOf, 
 def _answers(store: Store, page: InspectPage, form: PostedForm) -> tuple[Answer, ...]:
     """Answers with their notes and photos; a point that was left open counts as not in order."""
     from ropewright.store.gear_points import read_answers
-    from ropewright.store.kept_files import kind_of
 
-    faults = []
+    faults: list[InputError] = []
     photos = {}
     for point in page.points:
         sent = form.files.get(f"photo {point.key}")
         if sent is None or not sent.name:
             continue
         try:
-            upload = checked_upload(sent, "photo", f"photo {point.key}")
-            kind = kind_of(upload.content)
-            if kind is not None:
-                photos[point.key] = store.record.keep_file(upload.content, kind)
+            photos[point.key] = _kept_photo(store, sent, f"photo {point.key}")
         except InputError as error:
             faults.append(error)
     if faults:
@@ -102,6 +100,20 @@ def _answers(store: Store, page: InspectPage, form: PostedForm) -> tuple[Answer,
     notes = {point.key: form.text(f"note {point.key}") for point in page.points if form.text(f"note {point.key}")}
     before_use = page.look == "check"
     return read_answers(page.piece.kind, given, notes=notes, photos=photos, before_use=before_use)
+
+
+def _kept_photo(store: Store, sent: Upload, field: str) -> str:
+    """Return the hash of a photo that is kept from now on; one that can't be opened must not be lost in silence."""
+    from ropewright.store.kept_files import kind_of
+
+    upload = checked_upload(sent, "photo", field)
+    kind = kind_of(upload.content)
+    if kind is None:
+        raise FormError(field, upload.name, _("it can't be opened as a photo; take another"))
+    try:
+        return store.record.keep_file(upload.content, kind)
+    except InputError as error:  # it calls the field by a name of its own
+        raise InputError(field, error.value, error.expected) from error
 
 
 def _page(store: Store, tag: str, look: str, texts: dict[str, str], faults: Faulty) -> InspectPage:
