@@ -12,6 +12,7 @@ import pytest
 
 from ropewright.web.app import create_app
 from ropewright.web.settings import Settings
+from ropewright.web.work import FullError, Works
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it would rather have another client beneath it, which isn't installed
@@ -77,3 +78,13 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
         client.send("/settings", {"person": "A. Roofer"})
         fill(client)
         yield client
+
+
+@pytest.fixture
+def idle(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No long work is begun: its process would take the machine from tests that don't ask what it does."""
+
+    def full(*_order: object, **_more: object) -> None:
+        raise FullError
+
+    monkeypatch.setattr(Works, "start", full)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -41,24 +42,24 @@ def png(size: tuple[int, int] = (8, 8)) -> bytes:
 
 
 def accepted(answer: Any) -> None:
-    assert answer.status_code == 303, answer.text
+    assert answer.status_code == 303, re.findall(r'class="fault[^>]*>([^<]*)', answer.text)
 
 
-def fill_jobs(client: Any, text: str, *, note: str = "named anew") -> None:
-    """Keep a job with two states, and the plan of both in both units."""
+def fill_jobs(client: Any, text: str, *, note: str = "named anew", planned: str = EXAMPLE) -> None:
+    """Keep a job with two states, and beside both, in both units, the plan of a text: of its own where that matters."""
     files = {"file": ("barn.toml", text, "application/toml")}
     accepted(client.send("/jobs/upload", files=files))
-    changed = text.replace("Invented", "invented") + "\n# looked over\n"
+    changed = f"{text}\n# looked over\n"
     accepted(client.send("/jobs/1/text", {"text": changed, "note": note, "based_on": "1"}))
     store = client.app.state.store
     for units in ("metric", "us"):
-        made = plan_made(text, units)
+        made = plan_made(planned, units)
         plan, kept = Plan(made.content, made.map, __version__), PlanFiles(made.findings, made.pdf)
         for version in (1, 2):
             store.plans.keep(1, version, units, plan, kept, made.answer)
 
 
-def fill_record(client: Any, words: str = "seen in the shop") -> None:
+def fill_record(client: Any, words: str = "seen in the shop", name: str = "A. Example") -> None:
     """Keep a rope that was inspected and is out, a harness with a fault and its photo, and a person."""
     accepted(client.send("/gear/new", ROPE))
     answers = {f"answer {one.key}": "na" if one.may_not_apply else "ok" for one in points_of(gear_kinds()["rope"])}
@@ -70,8 +71,8 @@ def fill_record(client: Any, words: str = "seen in the shop") -> None:
     answers = {f"answer {one.key}": "fault" for one in points} | {f"note {one.key}": words for one in points}
     files = {f"photo {points[0].key}": ("seam.png", png(), "image/png")}
     accepted(client.send("/gear/H-001/inspect", answers, files=files))
-    accepted(client.send("/crew/new", PERSON if words.isalpha() or "<" not in words else {**PERSON, "name": words}))
-    accepted(client.send("/crew/P-07/do/train", TRAINING if "<" not in words else {**TRAINING, "trainer": words}))
+    accepted(client.send("/crew/new", {**PERSON, "name": name}))
+    accepted(client.send("/crew/P-07/do/train", {**TRAINING, "trainer": f"C. {words}", "paper": words}))
     accepted(client.send("/crew/P-07/do/need", {"trigger": "systems", "note": words}))
 
 

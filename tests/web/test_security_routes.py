@@ -193,7 +193,7 @@ def test_no_form_and_no_link_leads_elsewhere(walked):
 
 
 @pytest.mark.parametrize("where", [_ELSEWHERE, "//elsewhere.example", "/\\elsewhere.example"])
-def test_no_address_sent_along_is_ever_gone_to(client, where):
+def test_no_address_sent_along_is_ever_gone_to(client, idle, where):
     """Whatever is changed leads on to a page of its own, never to one that somebody sent."""
     keys = (
         "next",
