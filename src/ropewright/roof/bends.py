@@ -114,21 +114,21 @@ def _rims(mesh: RoofMesh, steps: Sequence[Step], roof: Roof) -> Iterator[BendEdg
 
 def _wall_corners(mesh: RoofMesh, rims: Sequence[BendEdge]) -> Iterator[BendEdge]:
     """Upright edges under the corners of the rim that stand out in plan, named after the rims of their walls."""
+    walls = np.array([rim.right for rim in rims]).reshape(-1, 3)
+    ends = np.array([[r.start[:2] for r in rims], [(r.start + r.length * r.along)[:2] for r in rims]]).reshape(2, -1, 2)
     for corner in wall_corners(mesh):
         length = min(corner.top[2] - corner.bottom, DEEP)
-        names = [_rim_over(rims, corner.top, normal) for normal in (corner.first, corner.second)]
+        names = [_rim_over(rims, walls, ends, corner.top, normal) for normal in (corner.first, corner.second)]
         name = "wall corner at " + " and ".join(n for n in names if n) if any(names) else None
         if length > _SHORT:
             yield BendEdge(corner.top, np.array([0.0, 0.0, -1.0]), length, corner.second, corner.first, name)
 
 
-def _rim_over(rims: Sequence[BendEdge], point: Floats, normal: Floats) -> str | None:
+def _rim_over(rims: Sequence[BendEdge], walls: Floats, ends: Floats, point: Floats, normal: Floats) -> str | None:
     """Name of the rim that ends over a point, on the wall with a normal."""
-    for rim in rims:
-        ends = (rim.start, rim.start + rim.length * rim.along)
-        if np.abs(rim.right - normal).max() < 1e-5 and min(np.hypot(*(e - point)[:2]) for e in ends) < SNAP:
-            return rim.name
-    return None
+    near = np.linalg.norm(ends - point[:2], axis=2).min(axis=0) < SNAP
+    over = np.flatnonzero(near & (np.abs(walls - normal).max(axis=1) < 1e-5))
+    return rims[over[0]].name if len(over) else None
 
 
 def _rim_corners(mesh: RoofMesh) -> Iterator[tuple[Floats, Floats, Floats]]:
@@ -209,10 +209,10 @@ def _touched(mesh: RoofMesh, pieces: Pieces) -> Iterator[Floats]:
     for side in mesh.sides:
         meets[side.i].add(side.facet)
         meets[side.j].add(side.facet)
-    for k, corner in enumerate(mesh.corners):
-        for piece in map(int, np.flatnonzero(pieces.facets >= 0)):
-            if int(pieces.facets[piece]) in meets[k] or not pieces.inside(piece, corner[None, :2], -_BESIDE)[0]:
-                continue
+    at, beside = pieces.beside(mesh.corners[:, :2], _BESIDE)
+    for k, piece in zip(at.tolist(), beside.tolist(), strict=True):
+        if pieces.facets[piece] >= 0 and int(pieces.facets[piece]) not in meets[k]:
+            corner = mesh.corners[k]
             height = float(pieces.planes[piece] @ [*corner[:2], 1.0])
             yield np.array([*corner[:2], min(corner[2], height)])
             yield corner
@@ -232,8 +232,8 @@ def _open_and_once(points: Floats, pieces: Pieces) -> Floats:
     if not len(points):
         return points
     points = points[pieces.heights(points[:, :2]) - points[:, 2] < pieces.give + _BURIED]
-    kept: list[Floats] = []
+    kept = np.zeros((0, 3))
     for point in points:
-        if all(np.linalg.norm(point - other) > _SHORT for other in kept):
-            kept.append(point)
-    return np.array(kept).reshape(-1, 3)
+        if not len(kept) or np.linalg.norm(kept - point, axis=1).min() > _SHORT:
+            kept = np.vstack([kept, point])
+    return kept

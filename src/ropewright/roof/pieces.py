@@ -71,11 +71,6 @@ class Pieces:
     facets: Ints
     give: float
 
-    def inside(self, piece: int, xy: Floats, margin: float = 0.0) -> NDArray[np.bool_]:
-        """True for plan points, shape (n, 2), at least `margin` inside a piece."""
-        halves = self.halves[self.first[piece] : self.first[piece + 1]]
-        return np.asarray((xy @ halves[:, :2].T + halves[:, 2] > margin).all(axis=1))
-
     def hidden(self, start: Floats, along: Floats, *, reach: float, depth: float) -> list[tuple[float, float]]:
         """Stretches of the segment from `start` to ``start + along`` that lie deeper than `depth` in the solid.
 
@@ -114,6 +109,17 @@ class Pieces:
         a, b, c = self.planes[piece[within]].T
         np.maximum.at(heights, of[within], a * px[within] + b * py[within] + c)
         return heights
+
+    def beside(self, xy: Floats, reach: float) -> tuple[Ints, Ints]:
+        """Pairs of plan points, shape (n, 2), and pieces no further from them than a reach, point by point. [m]"""
+        x, y = xy[:, 0, None], xy[:, 1, None]
+        x0, x1, y0, y1, _ = self.boxes.T
+        out = reach + _LET_OUT
+        of, piece = np.nonzero((x >= x0 - out) & (x <= x1 + out) & (y >= y0 - out) & (y <= y1 + out))
+        within = np.ones(len(of), dtype=bool)
+        for a, b, c in self._even[:, :, piece]:
+            within &= a * xy[of, 0] + b * xy[of, 1] + c > -reach
+        return of[within], piece[within]
 
     def _near(self, xy: Floats) -> tuple[Ints, Ints]:
         """Pairs of plan points and pieces whose boxes may hold them."""

@@ -57,7 +57,16 @@ def steps_of(mesh: RoofMesh) -> tuple[Step, ...]:
     ([4.0, 1.0, 2.0], [4.0, 4.0, 2.0], 3.0)
     """
     open_sides = [side for side in mesh.sides if side.across < 0]
-    return tuple(step for k, a in enumerate(open_sides) for b in open_sides[:k] for step in _between(mesh, a, b))
+    starts, ends = (mesh.corners[[getattr(side, end) for side in open_sides], :2] for end in "ij")
+    found: list[Step] = []
+    for k, side in enumerate(open_sides):
+        along = (ends[k] - starts[k]) / np.hypot(*(ends[k] - starts[k]))
+        off = [
+            np.abs(along[0] * (p[:k, 1] - starts[k, 1]) - along[1] * (p[:k, 0] - starts[k, 0])) for p in (starts, ends)
+        ]
+        for other in np.flatnonzero((off[0] <= ON_LINE) & (off[1] <= ON_LINE)):
+            found += _between(mesh, side, open_sides[other])
+    return tuple(found)
 
 
 def _between(mesh: RoofMesh, first: Side, second: Side) -> Iterator[Step]:

@@ -24,7 +24,7 @@ Ints = NDArray[np.int64]
 #: Most windows that are kept; a house has a hundred, a block of 18 wings 4,000.
 _MOST = 100_000
 #: Seconds that plain Python takes, about: a search, times the cube of the roof's edges; a rope, times the edges.
-_SEARCH, _ROPE = 1e-6, 4e-6
+_SEARCH, _ROPE = 4e-6, 4e-6
 
 
 #: Points in a run, about; as few as that are asked for one by one.

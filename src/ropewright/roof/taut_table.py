@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ropewright.errors import RoofError
 from ropewright.roof import taut_rows as r
 from ropewright.roof.links import SLACK, EdgeTable, Links, links_between
 from ropewright.roof.taut_compile import code_for
@@ -25,6 +26,10 @@ Ints = NDArray[np.int64]
 _APART, _STRETCHES = 0.8, 8
 #: Down a wall's corner each stretch is this much longer than the one above it.
 _GROWTH, _FIRST_STRETCH = 1.3, 0.5
+#: Convex edges that ropes are followed round at most: a block of 18 wings has 172.
+MOST_EDGES = 600
+#: Of more sources each is looked at from each only where a search needs it.
+_LOOKED_AT = 200
 #: Seconds that plain Python takes to look from all saddles, about, times the cube of the roof's edges.
 _LOOK = 5e-6
 
@@ -54,9 +59,17 @@ def table_of(solid: RoofSolid, floor: float, *, above: float = -np.inf) -> RoofT
         How low a rope may be asked for. [m]
     above : float
         Edges and saddles that reach no higher are left out. [m]
+
+    Raises
+    ------
+    RoofError
+        If there are too many edges, whose pairs would fill the memory.
     """
     ends = solid.table.start[:, 2], solid.table.at(np.arange(len(solid.edges)), solid.table.length)[:, 2]
     which = np.flatnonzero(np.maximum(*ends) > max(above, floor))
+    if len(which) > MOST_EDGES:
+        told = f"give a roof with fewer facets; ropes are followed round {MOST_EDGES} convex edges at most"
+        raise RoofError("roof", f"{len(which)} convex edges", told)
     edges = _down_to(solid.table.some(which), floor)
     saddles = solid.saddles[solid.saddles[:, 2] > above]
     layout = _Layout(solid, edges, saddles, links_between(edges, solid.screen, solid.slack))
@@ -167,9 +180,11 @@ class _Layout:
         rows[:, r.OTHERS] = n[r.SEES] + count * np.arange(count)
         rows[:, r.VIEW] = n[r.SEES] + count * count + marks * r.VIEW_ROW * np.arange(count)
         sees = views[: count * count].reshape(count, count)
-        sees[0] = -1.0
-        clear = self.solid.is_clear(np.repeat(saddles, count - 1, axis=0), np.tile(saddles, (count - 1, 1)))
-        sees[1:, 1:] = clear.reshape(count - 1, count - 1)
+        sees[:] = -1.0  # not looked at yet
+        if count <= _LOOKED_AT:
+            one, other = np.triu_indices(count - 1, 1)
+            clear = self.solid.is_clear(saddles[one], saddles[other])
+            sees[1 + one, 1 + other], sees[1 + other, 1 + one] = clear, clear
 
 
 def _marks(edges: EdgeTable) -> list[Floats]:
