@@ -38,7 +38,7 @@ def serve(ctx: click.Context, port: int | None, *, no_browser: bool) -> None:
     from ropewright.web.settings import Settings
 
     with _listening(port) as ear:
-        settings = Settings(place=store_place(ctx), port=ear.getsockname()[1])
+        settings = Settings(place=store_place(ctx), port=ear.getsockname()[1], warm=True)
         app = create_app(settings)
         app.state.store.open()  # a place that can't be opened is told here, not on a page
         click.echo(f"Open {settings.link}\nThe link works once. Ctrl-C ends it.")

@@ -97,6 +97,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     # pages take the one interpreter in turn: more threads than this only wait on each other (measured with 50 readers)
     current_default_thread_limiter().total_tokens = _THREADS
     Thread(target=app.state.statics.find, args=("fonts/sans.woff",), daemon=True).start()
+    if app.state.settings.warm:
+        app.state.works.plans.start("warm", "ropewright.web.jobs.tasks:warm")
     yield
     app.state.works.close()
     app.state.store.close()

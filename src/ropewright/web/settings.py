@@ -26,6 +26,8 @@ class Settings:
         Most bytes that are taken in one request.
     session_seconds : int
         How long somebody stays admitted.
+    warm : bool
+        Begin at once with what the first plan would wait for: a process, its imports, the compiled catch.
     """
 
     place: str
@@ -34,6 +36,7 @@ class Settings:
     secret: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
     body_limit: int = 20 * 1024 * 1024
     session_seconds: int = 12 * 3600
+    warm: bool = False
 
     @property
     def link(self) -> str:

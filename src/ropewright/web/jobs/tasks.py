@@ -12,7 +12,7 @@ from ropewright.web.work_process import Report
 if TYPE_CHECKING:
     from ropewright.job.assessment import Assessment
 
-__all__ = ["LaidOut", "PlanMade", "lay_out", "plan"]
+__all__ = ["LaidOut", "PlanMade", "lay_out", "plan", "warm"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,13 @@ class LaidOut:
     text: str
     holds: bool
     proposed: int
+
+
+def warm(report: Report) -> None:
+    """Work out the invented example for nobody, so that the first plan of somebody need not wait for compiling."""
+    from ropewright.job import new_job_text
+
+    plan(report, new_job_text("metric"), {}, "metric")
 
 
 def plan(report: Report, text: str, files: Mapping[str, bytes], units: str) -> PlanMade:
