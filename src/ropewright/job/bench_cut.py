@@ -10,7 +10,8 @@ from ropewright.errors import InputErrors
 from ropewright.job.cut_file import LENGTHS, MOST, CutFile, RopeToCut, cut_all, named_alike, read_entries, read_entry
 from ropewright.job.line_ends import STOPPER, Part, knot_parts
 from ropewright.job.reading import Faults, Table
-from ropewright.quantity import Dimension, UnitSystem
+from ropewright.quantity import Dimension, UnitSystem, show
+from ropewright.quantity.show import Toward
 from ropewright.rope.cutting import CuttingPlan, Piece, Spool
 from ropewright.rope.knots import knots, tie
 
@@ -62,6 +63,10 @@ class BenchCut:
     def plan(self) -> CuttingPlan:
         """Plan of the one rope."""
         return next(iter(self.plans.values()))
+
+    def tape(self, length: float, toward: Toward) -> str:
+        """Length as it is measured off by a tape, in the units of the list."""
+        return show(length, Dimension.LENGTH, self.asked.units, toward=toward, style="feet-inches")
 
 
 def end_knots() -> tuple[str, ...]:
