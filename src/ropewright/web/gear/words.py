@@ -74,13 +74,18 @@ def entry_words(entry: Entry, tag: str) -> Told:
         if body.get(key):
             parts.append(f"{word} {body[key]}")
     answers = body.get("answers") or ()
-    faults = [row["point"] for row in answers if row["answer"] == "fault"]
+    faults = [_with_note(row) for row in answers if row["answer"] == "fault"]
     if faults:
         parts.append("fault at " + ", ".join(faults))
     if body.get("missing"):
         parts.append("not answered: " + ", ".join(body["missing"]))
     if "set" in body:
-        parts.append(", ".join(f"{key} {body['was'].get(key)} -> {value}" for key, value in body["set"].items()))
+        parts.append(
+            ", ".join(
+                f"{key} {'not told' if body['was'].get(key) is None else body['was'][key]} -> {value}"
+                for key, value in body["set"].items()
+            )
+        )
     parts += [str(body[key]) for key in ("why", "finding", "note", "wear") if body.get(key)]
     photos = tuple(row["photo"] for row in answers if row.get("photo"))
     return Told(
@@ -91,3 +96,7 @@ def entry_words(entry: Entry, tag: str) -> Told:
         entry.number,
         photos,
     )
+
+
+def _with_note(row: Mapping[str, Any]) -> str:
+    return f"{row['point']} ({row['note']})" if row.get("note") else str(row["point"])
