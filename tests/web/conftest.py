@@ -68,6 +68,12 @@ def client(stranger: Client, settings: Settings) -> Client:
 
 
 @pytest.fixture(scope="session")
+def client_kind() -> type[Client]:
+    """What somebody at a browser is made of, for tests that need another."""
+    return Client
+
+
+@pytest.fixture(scope="session")
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
     """Somebody who is let in to a store with something of everything in it; to look, not to change."""
     from filled_store import fill

@@ -42,21 +42,28 @@ def png(size: tuple[int, int] = (8, 8)) -> bytes:
 
 
 def accepted(answer: Any) -> None:
-    assert answer.status_code == 303, re.findall(r'class="fault[^>]*>([^<]*)', answer.text)
+    assert answer.status_code == 303, re.findall(r"<li>.*</li>", answer.text)
 
 
-def fill_jobs(client: Any, text: str, *, note: str = "named anew", planned: str = EXAMPLE) -> None:
-    """Keep a job with two states, and beside both, in both units, the plan of a text: of its own where that matters."""
+def fill_jobs(
+    client: Any,
+    text: str,
+    *,
+    note: str = "named anew",
+    planned: str = EXAMPLE,
+    units: tuple[str, ...] = ("metric", "us"),
+) -> None:
+    """Keep a job with two states, and beside both the plan of a text: of its own where that matters."""
     files = {"file": ("barn.toml", text, "application/toml")}
     accepted(client.send("/jobs/upload", files=files))
     changed = f"{text}\n# looked over\n"
     accepted(client.send("/jobs/1/text", {"text": changed, "note": note, "based_on": "1"}))
     store = client.app.state.store
-    for units in ("metric", "us"):
-        made = plan_made(planned, units)
+    for one in units:
+        made = plan_made(planned, one)
         plan, kept = Plan(made.content, made.map, __version__), PlanFiles(made.findings, made.pdf)
         for version in (1, 2):
-            store.plans.keep(1, version, units, plan, kept, made.answer)
+            store.plans.keep(1, version, one, plan, kept, made.answer)
 
 
 def fill_record(client: Any, words: str = "seen in the shop", name: str = "A. Example") -> None:
