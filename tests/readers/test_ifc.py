@@ -124,6 +124,7 @@ def test_an_element_whose_shape_is_broken_is_named(read):
 WRONG = {
     "empty": ("", "give an IFC file"),
     "no ifc": ("ISO-10303-21; hello", "file: got "),
+    "cut short": (TEXT[: TEXT.rindex("#")], "file: got 'a file cut short'; give the whole of it"),
     "no elements": (TEXT.replace("IFCSLAB(", "IFCWALL(").replace("IFCROOF(", "IFCWALL("), "no roof, slab"),
 }
 

@@ -30,6 +30,9 @@ _MOST_ELEMENTS, _MOST_CORNERS = 3_000, 400_000
 _SHEETS = ("IfcRoof", "IfcSlab", "IfcPlate", "IfcCovering", "IfcBuildingElementProxy", "IfcBuildingElementPart")
 _WANTED = "give an IFC file (STEP text, IFC2X3 or later)"
 
+#: What every STEP text ends with (ISO 10303-21).
+_END = "END-ISO-10303-21"
+
 
 def model_of(text: str) -> dict[str, Any]:
     """Buildings of a model, and the elements that are or may be their roofs.
@@ -54,6 +57,8 @@ def model_of(text: str) -> dict[str, Any]:
     """
     if not text.lstrip("\ufeff \t\r\n").startswith("ISO-10303-21;"):
         raise FileError("file", text[:20], _WANTED)
+    if _END not in text:  # its library reads what there is, and a roof that was cut off would never be missed
+        raise FileError("file", "a file cut short", f"give the whole of it, down to {_END};")
     import ifcopenshell
 
     with refuses_broken("file", _WANTED):
