@@ -80,6 +80,19 @@ def test_export_and_import_into_an_empty_record_gives_the_same_people(tmp_path: 
     assert [known(state) for state in people(fresh)] == [known(state) for state in people(record)]
 
 
+def test_an_export_carries_the_head_of_its_record_and_is_read_all_the_same(tmp_path: Path) -> None:
+    record = new_record(tmp_path)
+    a_crew(record)
+    with record.read() as view:
+        head = view.head()
+    content = crew_csv(people(record), head)
+    assert f",record ({head.count}:{head.hash})\r\n" in content.decode("utf-8-sig")
+    (tmp_path / "other").mkdir()
+    fates, written = read_in(new_record(tmp_path / "other"), content)
+    assert written > 0
+    assert [fault for fate in fates for fault in fate.faults] == []
+
+
 def faults(tmp_path: Path, *lines: str) -> list[str]:
     record = new_record(tmp_path)
     fates, written = read_in(record, "\n".join(lines).encode())

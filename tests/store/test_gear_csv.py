@@ -183,6 +183,15 @@ def test_export_and_import_into_an_empty_record_gives_the_same_standing(store: L
         assert standing(after[subject]) == standing(state), subject
 
 
+def test_an_export_carries_the_head_of_its_record_and_is_read_all_the_same(store: Ledger, tmp_path: Path) -> None:
+    with store.read() as view:
+        head = view.head()
+    content, _ = gear_csv(states(store).values(), head)
+    assert f",record ({head.count}:{head.hash})\r\n" in content.decode("utf-8-sig")
+    fates, _ = read_in(new_record(tmp_path), content)
+    assert [fault for fate in fates for fault in fate.faults] == []
+
+
 def test_no_piece_is_fitter_after_the_way_through_a_file(store: Ledger, tmp_path: Path) -> None:
     fresh = new_record(tmp_path)
     read_in(fresh, gear_csv(states(store).values())[0])

@@ -47,6 +47,6 @@ def export_crew(ctx: click.Context, /, *, file: Path, as_json: bool) -> None:
 
     with open_store(ctx, create=False).read() as view:
         head, states = view.head(), view.states("crew")
-    content = crew_csv(states)
+    content = crew_csv(states, head)
     people = f"{len(states)} people"
     write_file(file, content, rows=content.count(b"\r\n") - 1, head=head, note=people, as_json=as_json)

@@ -62,6 +62,6 @@ def export_gear(ctx: click.Context, /, *, file: Path, as_json: bool) -> None:
 
     with open_store(ctx, create=False).read() as view:
         head, states = view.head(), view.states("gear")
-    content, left_out = gear_csv(states)
+    content, left_out = gear_csv(states, head)
     note = f"{left_out} cut up left out: their parts are there" if left_out else ""
     write_file(file, content, rows=len(states) - left_out, head=head, note=note, as_json=as_json)

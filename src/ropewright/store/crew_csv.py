@@ -22,7 +22,7 @@ from ropewright.store.crew_words import ROLES, crew_subject, read_line, read_wor
 from ropewright.store.csv_fate import Fate, each_fault, tried
 from ropewright.store.csv_text import CsvRow, read_csv, write_csv
 from ropewright.store.day import read_past_day
-from ropewright.store.entry import Draft, State
+from ropewright.store.entry import Draft, Head, State
 from ropewright.store.gear_words import read_tag
 from ropewright.store.reading import View
 
@@ -198,15 +198,17 @@ def _placed(fault: InputError, row: CsvRow) -> InputError:
     return InputError(row.named(header), fault.value, fault.expected) if place or header else fault
 
 
-def crew_csv(states: Iterable[State]) -> bytes:
+def crew_csv(states: Iterable[State], head: Head | None = None) -> bytes:
     """Return people as a CSV file, from which `crew_fates` makes people of whom the same is known.
 
     Parameters
     ----------
     states : iterable of State
         Of the family ``crew``.
+    head : Head, optional
+        Of the record that they stand in; the file carries it.
     """
-    return write_csv(CREW_HEADERS, (cells for state in states for cells in _rows(state)))
+    return write_csv(CREW_HEADERS, (cells for state in states for cells in _rows(state)), head)
 
 
 def _rows(state: State) -> Iterator[dict[str, str]]:

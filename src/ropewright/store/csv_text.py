@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ropewright.errors import FileError, InputError, InputErrors
+from ropewright.store.entry import Head
 
 __all__ = ["MOST_BYTES", "MOST_ROWS", "CsvRow", "read_csv", "write_csv"]
 
@@ -17,6 +18,9 @@ MOST_BYTES, MOST_ROWS, _MOST_COLUMNS, _MOST_CELL = 8_000_000, 20_000, 100, 4_000
 
 #: Marks that make a spreadsheet take a cell for a formula when they stand first; an apostrophe before one stops it.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "'")
+
+#: Header of the column that carries the head of the record, and no cells.
+_RECORD = "record"
 
 _BOMS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 
@@ -130,7 +134,7 @@ def _columns(cells: Sequence[str], headers: Collection[str], units: Mapping[str,
         raise FileError("row 1", f"{len(cells)} columns", f"give at most {_MOST_COLUMNS} columns")
     for cell in cells:
         name, unit = _bare(cell)
-        if not name:
+        if name in ("", _RECORD):  # the head of the record that it was written from: no cells stand below
             columns.append(_Column("", ""))
             continue
         if name not in headers:
@@ -187,8 +191,11 @@ def _undefused(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and cell[1:].startswith(_FORMULA) else cell
 
 
-def write_csv(headers: Sequence[str], rows: Iterable[Mapping[str, str]]) -> bytes:
+def write_csv(headers: Sequence[str], rows: Iterable[Mapping[str, str]], head: Head | None = None) -> bytes:
     r"""Return a table as UTF-8 with its byte order mark, CRLF, and commas; `read_csv` gives back the same cells.
+
+    With the head of a record, a last column without cells carries it in its header, ``record (COUNT:HASH)``, so that
+    the file can tell later whether the record was cut short.
 
     Notes
     -----
@@ -201,7 +208,7 @@ def write_csv(headers: Sequence[str], rows: Iterable[Mapping[str, str]]) -> byte
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(headers)
+    writer.writerow([*headers] if head is None else [*headers, f"{_RECORD} ({head.count}:{head.hash})"])
     for row in rows:
         writer.writerow([_defused(row.get(header, "")) for header in headers])
     return out.getvalue().encode("utf-8-sig")

@@ -7,7 +7,7 @@ from typing import Any
 
 from ropewright.errors import InputError
 from ropewright.store.csv_text import write_csv
-from ropewright.store.entry import State
+from ropewright.store.entry import Head, State
 from ropewright.store.gear_csv import gear_headers, header_of
 from ropewright.store.gear_fields import Field, gear_fields, read_field
 from ropewright.store.gear_piece import Piece
@@ -27,13 +27,15 @@ _NICE: Mapping[str, tuple[tuple[str, float], ...]] = {
 _LONG = 0.5
 
 
-def gear_csv(states: Iterable[State]) -> tuple[bytes, int]:
+def gear_csv(states: Iterable[State], head: Head | None = None) -> tuple[bytes, int]:
     """Return gear as a CSV file, and how many pieces were left out since they were cut up: their parts are there.
 
     Parameters
     ----------
     states : iterable of State
         Of the family ``gear``.
+    head : Head, optional
+        Of the record that they stand in; the file carries it.
     """
     kept, left_out = [], 0
     for state in states:
@@ -41,7 +43,7 @@ def gear_csv(states: Iterable[State]) -> tuple[bytes, int]:
             left_out += 1
         else:
             kept.append(gear_row(Piece(state)))
-    return write_csv(gear_headers(), kept), left_out
+    return write_csv(gear_headers(), kept, head), left_out
 
 
 def gear_row(piece: Piece) -> dict[str, str]:
