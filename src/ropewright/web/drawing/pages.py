@@ -35,6 +35,18 @@ THINGS = (
     ("dormer", N_("Dormer")),
     ("courtyard", N_("Courtyard")),
 )
+#: What can be drawn corner by corner, likewise.
+TRACED = (
+    ("roof", N_("Roof outline")),
+    ("wing", N_("Wing")),
+    ("courtyard", N_("Courtyard")),
+    ("level", N_("Lower level")),
+    ("obstacle", N_("Obstacle")),
+    ("area", N_("Work area")),
+    ("no anchor", N_("No anchor here")),
+    ("power line", N_("Power line")),
+    ("framing", N_("Framing line")),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +56,7 @@ class DrawPage:
     job: Job
     words: dict[str, Any]
     things: tuple[tuple[str, str], ...] = THINGS
+    traced: tuple[tuple[str, str], ...] = TRACED
 
 
 @router.get("/{number}/draw", name="job_draw")

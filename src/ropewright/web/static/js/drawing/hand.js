@@ -1,5 +1,7 @@
 // Taking hold: points and things are dragged by mouse, finger or arrow keys; the ground is panned, two fingers zoom.
 
+import { along, squared } from "./geometry.js";
+import { besidePoint, isFree, textBox } from "./labels.js";
 import { element, fill } from "./plan.js";
 import { things } from "./things.js";
 
@@ -11,12 +13,15 @@ export class Hand {
     this.fingers = new Map();
     this.doing = null;
     this.placing = null; // what the next tap sets down: a function of its place
+    this.trace = null; // the outline that is being drawn corner by corner, if one is
     const { svg } = plan;
     svg.addEventListener("drawn", () => this.draw());
     svg.addEventListener("pointerdown", (event) => this.down(event));
     svg.addEventListener("pointermove", (event) => this.move(event));
     svg.addEventListener("pointerup", (event) => this.up(event));
-    svg.addEventListener("pointercancel", (event) => this.up(event));
+    svg.addEventListener("pointercancel", (event) => this.up(event, true));
+    // one finger on the ground scrolls the page; what is held, and two fingers, are the drawing's
+    svg.addEventListener("touchmove", (event) => (event.touches.length > 1 || ["point", "thing"].includes(this.doing?.kind)) && event.preventDefault(), { passive: false });
     svg.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     svg.addEventListener("keydown", (event) => this.key(event));
     state.addEventListener("select", () => this.draw());
@@ -27,11 +32,12 @@ export class Hand {
     const focused = document.activeElement?.dataset?.key;
     this.things = things(state);
     const parts = [], dims = [];
+    this.taken = this.things.filter((thing) => thing.shape === "point").map((thing) => textBox("o", ...plan.screen(thing.points[0].at)));
+    for (const thing of this.things) if (thing.path === state.selected || thing.kind === "roof") dims.push(...this.lengths(thing));
     for (const thing of this.things) {
       const chosen = thing.path === state.selected;
       if (thing.shape === "ring" && thing.kind !== "opening") parts.push(this.body(thing, chosen));
       if (thing.shape === "run") parts.push(element("polyline", { class: `thing${chosen ? " chosen" : ""}`, points: plan.run(thing.ring), "data-thing": thing.path }));
-      if (chosen || thing.kind === "roof") dims.push(...this.lengths(thing));
       if (chosen || thing.shape === "point") thing.points.forEach((point, number) => parts.push(this.handle(thing, point, number, chosen)));
       else parts.push(this.grip(thing));
     }
@@ -60,7 +66,11 @@ export class Hand {
     const [x, y] = this.plan.screen(at);
     const made = element("g", { class: kind, tabindex: "0", role: "button", "aria-label": label, "data-key": key, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})` });
     made.append(element("circle", { r: 16, class: "reach" }), element("circle", { r: 5.5, class: "dot" }));
-    if (thing.shape === "point") made.append(element("text", { x: 9, y: -8 }, thing.name));
+    if (thing.shape === "point") {
+      const { place, box } = besidePoint(thing.name, [x, y], this.taken);
+      this.taken.push(box);
+      made.append(element("text", { x: place[0], y: place[1], "text-anchor": place[2] }, thing.name));
+    }
     return made;
   }
 
@@ -79,6 +89,9 @@ export class Hand {
       if (turn > 90 || turn <= -90) turn += 180;
       const words = state.shown(Math.hypot(b[0] - a[0], b[1] - a[1]));
       const side = closed ? `${number + 1}: ` : "";
+      const box = textBox(side + words, x, y, turn);
+      if (!isFree(box, this.taken)) return [];
+      this.taken.push(box);
       const text = element("text", { class: "dim", x, y, transform: `rotate(${turn} ${x} ${y})`, "data-side": `${thing.path}|${number + 1}` }, side + words);
       return [text];
     });
@@ -95,13 +108,11 @@ export class Hand {
     this.plan.svg.setPointerCapture(event.pointerId);
     if (this.fingers.size === 2) {
       this.let();
-      this.doing = { kind: "pinch", far: this.spread() };
+      this.doing = { kind: "pinch", far: this.spread(), middle: this.between() };
       return;
     }
-    if (this.placing) {
-      const place = this.placing;
-      this.placing = null;
-      place(this.snapped(this.plan.world(at)).at, this.plan.world(at));
+    if (this.placing || this.trace) {
+      this.doing = { kind: "pan", last: at, moved: false };
       return;
     }
     const knob = event.target.closest("[data-key]");
@@ -128,7 +139,8 @@ export class Hand {
     const at = this.at(event);
     const before = this.fingers.get(event.pointerId);
     if (!before) {
-      this.plan.svg.dispatchEvent(new CustomEvent("hover", { detail: at }));
+      if (this.trace) this.trace.hover(this.plan.world(at));
+      else this.plan.svg.dispatchEvent(new CustomEvent("hover", { detail: at }));
       return;
     }
     this.fingers.set(event.pointerId, at);
@@ -150,9 +162,10 @@ export class Hand {
   }
 
   drag(doing, to, free) {
-    const point = this.find(doing.path)?.points[doing.number];
+    const thing = this.find(doing.path);
+    const point = thing?.points[doing.number];
     if (!point) return;
-    const { at, guides } = free ? { at: to, guides: [] } : this.snapped(to, `${doing.path}|${doing.number}`);
+    const { at, guides } = free ? { at: to, guides: [] } : (this.squared(thing, doing.number, to) ?? this.snapped(to, `${doing.path}|${doing.number}`));
     point.move(at);
     fill(this.plan.layers.guides, guides);
     this.state.changed();
@@ -165,6 +178,13 @@ export class Hand {
     this.find(doing.thing.path)?.move?.(by);
     doing.from = [doing.from[0] + by[0], doing.from[1] + by[1]];
     this.state.changed();
+  }
+
+  // To a right angle with the sides beside it, on walls that run neither along x nor along y.
+  squared(thing, number, to) {
+    if (!thing.list) return null;
+    const found = squared(to, thing.ring, number, thing.shape === "ring", NEAR / this.plan.scale);
+    return found && { at: found.at, guides: found.lines.map(({ beside, u }) => this.plan.line("guide", along(beside, u, -1e3), along(beside, u, 1e3))) };
   }
 
   // To the line of another point where one is near, else to the grid.
@@ -182,11 +202,11 @@ export class Hand {
     return { at: [snap(x, 0), snap(y, 1)], guides };
   }
 
-  up(event) {
+  up(event, isTaken = false) {
     this.fingers.delete(event.pointerId);
     const doing = this.doing;
     fill(this.plan.layers.guides, []);
-    if (doing?.kind === "pan" && !doing.moved) this.tap(doing);
+    if (doing?.kind === "pan" && !doing.moved && !isTaken) this.tap(doing);
     if (doing?.started) this.plan.svg.dispatchEvent(new Event("dropped"));
     if (!this.fingers.size || doing?.kind !== "pinch") this.doing = null;
   }
@@ -197,6 +217,13 @@ export class Hand {
   }
 
   tap({ last, body, side }) {
+    if (this.trace) return this.trace.tap(this.plan.world(last));
+    if (this.placing) {
+      const place = this.placing;
+      this.placing = null;
+      place(this.snapped(this.plan.world(last)).at, this.plan.world(last));
+      return;
+    }
     if (side) {
       const [path, number] = side.split("|");
       this.state.select(path);
@@ -216,11 +243,16 @@ export class Hand {
     return Math.hypot(a[0] - b[0], a[1] - b[1]);
   }
 
-  pinch(doing) {
+  between() {
     const [a, b] = [...this.fingers.values()];
-    const far = this.spread();
-    this.plan.zoom(far / doing.far, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
-    doing.far = far;
+    return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+  }
+
+  pinch(doing) {
+    const far = this.spread(), middle = this.between();
+    this.plan.shift(middle[0] - doing.middle[0], middle[1] - doing.middle[1]);
+    this.plan.zoom(far / doing.far, middle);
+    Object.assign(doing, { far, middle });
   }
 
   wheel(event) {

@@ -8,7 +8,9 @@ import { Plan, VERDICTS } from "./plan.js";
 import { Solid } from "./solid.js";
 import { State } from "./state.js";
 import { newThing } from "./things.js";
+import { Trace } from "./trace.js";
 import { Underlay } from "./underlay.js";
+import { Worst } from "./worst.js";
 
 const root = document.getElementById("drawing");
 const words = JSON.parse(root.dataset.words);
@@ -29,8 +31,10 @@ function begin(first) {
   const solid = new Solid(find("canvas[data-solid]"), state, plan);
   const fall = new Fall(find("[data-fall]"), state, words);
   new Underlay(find("[data-underlay]"), plan, hand, words);
+  const trace = new Trace(find("form[data-trace-bar]"), plan, state, hand, words);
+  const worst = new Worst(find("[data-worst]"), state, words, follow);
+  Object.assign(window, { ropewrightDrawing: { state, plan, live, solid, trace } }); // for measuring
   const kept = `ropewright-drawing-${state.job}`;
-  Object.assign(window, { ropewrightDrawing: { state, plan, live, solid } }); // for measuring
 
   restore();
   plan.fit();
@@ -78,6 +82,11 @@ function begin(first) {
     event.preventDefault();
     panel.draw();
   });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || !hand.placing) return;
+    hand.placing = null;
+    tell("");
+  });
   addEventListener("beforeunload", (event) => {
     if (state.isChanged && !state.saving && !stored()) event.preventDefault();
   });
@@ -100,6 +109,10 @@ function begin(first) {
     const kind = select.value;
     select.value = "";
     if (!kind) return;
+    trace.leave();
+    hand.placing = null;
+    tell("");
+    if (kind.startsWith("trace ")) return trace.begin(kind.slice(6));
     const put = (at) => {
       state.remember();
       const [list, table] = newThing(state, kind, at);
@@ -132,24 +145,38 @@ function begin(first) {
   // The answer at a glance: each worker's worst place, or what is wrong with the drawing.
   function answer() {
     const place = find("[data-answer]");
+    worst.draw(state.faults.length ? [] : plan.shown);
+    plan.svg.classList.toggle("stale", state.faults.length > 0); // the last falls are not those of what is drawn now
     if (state.faults.length) {
-      place.replaceChildren(...state.faults.map((fault) => paragraph(`${fault.field}${fault.field ? ": " : ""}${fault.expected === "offline" ? words.offline : fault.expected}`, "fault")));
+      place.replaceChildren(...state.faults.map(faultLine));
       return;
     }
     place.replaceChildren(
       ...plan.shown.map((worker) => {
-        const { verdict, edge, reason } = worker.edges;
+        const { verdict } = worker.edges;
         const at = ["f", "a", "d", "h"].map((letter) => verdict.indexOf(letter)).find((number) => number >= 0) ?? -1;
         const word = at < 0 ? "restrained" : VERDICTS[verdict[at]];
         const line = document.createElement("p");
         const mark = Object.assign(document.createElement("span"), { className: `hatch hatch-${at < 0 ? "none" : word}` });
         mark.setAttribute("aria-hidden", "true");
-        const where = at < 0 ? "" : ` · ${edge.words[edge.at[at]]}: ${words[`asks ${reason.words[reason.at[at]]}`] ?? reason.words[reason.at[at]]}`;
-        line.append(mark, ` ${worker.worker} (${worker.anchor}): `, Object.assign(document.createElement("b"), { textContent: words[word] ?? word }), where);
+        line.append(mark, ` ${worker.worker} (${worker.anchor}): `, Object.assign(document.createElement("b"), { textContent: words[word] ?? word }));
         line.className = "verdict-line";
         return line;
       }),
     );
+  }
+
+  // What is wrong, with the thing by its name; the button takes hold of it.
+  function faultLine({ field, expected }) {
+    const path = /^(?:roof\.(?:wing|dormer|courtyard|opening)|site\.\w+|[a-z_]+)\[\d+\]|^roof(?=\.|$)/.exec(field)?.[0];
+    const line = paragraph("", "fault");
+    if (path && state.get(path)) {
+      const take = Object.assign(document.createElement("button"), { type: "button", className: "inline", textContent: state.get(path).name ?? words[path] ?? path });
+      take.addEventListener("click", () => state.select(path));
+      line.append(take, ` ${field.slice(path.length).replace(/^\./, "")}: `);
+    } else if (field) line.append(`${field}: `);
+    line.append(expected === "offline" ? words.offline : expected);
+    return line;
   }
 
   function hover(at) {
@@ -160,9 +187,9 @@ function begin(first) {
       return;
     }
     tip.hidden = false;
-    tip.style.left = `${Math.min(at[0] + 14, plan.size[0] - 190)}px`;
-    tip.style.top = `${at[1] + 14}px`;
     tip.replaceChildren(...describe(near.number).map((line) => paragraph(line)));
+    tip.style.left = `${Math.max(Math.min(at[0] + 14, plan.size[0] - tip.offsetWidth), 0)}px`;
+    tip.style.top = `${at[1] + 14}px`;
   }
 
   function describe(number) {
@@ -180,8 +207,7 @@ function begin(first) {
     });
   }
 
-  async function follow(number) {
-    const worker = plan.shown.find((one) => one.edges.verdict[number] !== "n");
+  async function follow(number, worker = plan.shown.find((one) => one.edges.verdict[number] !== "n")) {
     if (!worker) return tell(words.nobodyFalls);
     tell(words.following);
     find("button[data-middle]").hidden = true;
@@ -191,6 +217,7 @@ function begin(first) {
     solid.fall = one;
     solid.soon();
     fall.show(one);
+    find("[data-fall]").scrollIntoView({ block: "nearest" });
   }
 
   function toggleSolid() {

@@ -1,5 +1,7 @@
 // What is chosen, in exact words: each of its fields can be typed; a side of the roof has its own kind and pitch.
 
+import { wallNear } from "./things.js";
+
 const HIDDEN = new Set(["outline", "points", "wing", "dormer", "courtyard", "opening", "side", "facets", "gable_sides", "pitches"]);
 const CHOICES = {
   form: ["flat", "shed", "gable", "hip"],
@@ -54,8 +56,10 @@ export class Panel {
     const keys = [...new Set([...Object.keys(table), ...(FURTHER[list] ?? [])])].filter((key) => !HIDDEN.has(key));
     for (const key of keys) place.append(this.field(path, key, table[key], CHOICES[`${kind}.${key}`] ?? CHOICES[key]));
     if (table.outline) place.append(this.corners(`${path}.outline`));
+    else if (table.points) place.append(this.corners(`${path}.points`));
     else if (table.size && (path === "roof" || list === "roof.wing")) place.append(this.toOutline(path));
     if (path === "roof" || list === "roof.wing") place.append(...this.sides(path));
+    if (list === "roof.dormer" && table.at && state.get("roof.eave_height")) place.append(this.button(words.onWall, () => this.putOnWall(path)));
     if (path !== "roof") place.append(this.button(words.remove, () => this.change(() => state.remove(path))));
     this.tellFaults();
   }
@@ -113,15 +117,16 @@ export class Panel {
   }
 
   corners(list) {
-    const box = document.createElement("details");
+    const isRun = list.endsWith(".points"), least = isRun ? 2 : 3;
+    const box = Object.assign(document.createElement("details"), { open: isRun });
     box.append(Object.assign(document.createElement("summary"), { textContent: this.words.corners }));
     this.state.get(list).forEach((corner, number) => {
       const row = document.createElement("fieldset");
       row.className = "pair";
       row.append(Object.assign(document.createElement("legend"), { textContent: `${number + 1}` }));
-      corner.forEach((one, axis) => row.append(this.input(`${list}[${number}][${axis}]`, `${number + 1} ${"xy"[axis]}`, one, true)));
+      corner.forEach((one, axis) => row.append(this.input(`${list}[${number}][${axis}]`, `${number + 1} ${["x", "y", this.words["field height"]][axis]}`, one, true)));
       row.append(this.button(this.words.split, () => this.change(() => this.splitSide(list, number))));
-      if (this.state.get(list).length > 3) row.append(this.button(this.words.drop, () => this.change(() => this.dropCorner(list, number))));
+      if (this.state.get(list).length > least) row.append(this.button(this.words.drop, () => this.change(() => this.dropCorner(list, number))));
       box.append(row);
     });
     return box;
@@ -130,8 +135,10 @@ export class Panel {
   // A corner in the middle of the side that begins at this one; what is told of later sides moves on with them.
   splitSide(list, number) {
     const ring = this.state.get(list);
-    const [a, b] = [number, (number + 1) % ring.length].map((one) => this.state.point(`${list}[${one}]`));
-    const middle = [this.state.text((a[0] + b[0]) / 2), this.state.text((a[1] + b[1]) / 2)];
+    const isLast = list.endsWith(".points") && number === ring.length - 1; // of a line: on beyond its end
+    const [a, b] = [number, isLast ? number - 1 : (number + 1) % ring.length].map((one) => this.state.point(`${list}[${one}]`));
+    const share = isLast ? -0.5 : 0.5;
+    const middle = [...[0, 1].map((axis) => this.state.text(a[axis] + share * (b[axis] - a[axis]))), ...ring[number].slice(2)];
     this.state.set(list, [...ring.slice(0, number + 1), middle, ...ring.slice(number + 1)]);
     this.renumber(list.replace(/\.outline$/, ""), (side) => (side > number + 1 ? side + 1 : side));
   }
@@ -148,6 +155,14 @@ export class Panel {
     if (sides) state.set(`${path}.side`, sides.map((one) => ({ ...one, number: to(one.number) })).filter((one) => one.number !== null));
     const gables = state.get(`${path}.gable_sides`);
     if (gables) state.set(`${path}.gable_sides`, gables.map(to).filter((one) => one !== null));
+  }
+
+  // A dormer told by the wall that it stands over, so that it goes with that wall.
+  putOnWall(path) {
+    const { state } = this;
+    const { at, ...table } = state.get(path);
+    const wall = wallNear(state, state.point(`${path}.at`));
+    if (wall) this.change(() => state.set(path, { ...table, ...wall }));
   }
 
   toOutline(path) {

@@ -10,7 +10,7 @@ export class Plan {
     this.svg = svg;
     this.state = state;
     this.layers = {};
-    for (const name of ["underlay", "facets", "zones", "site", "edges", "field", "dims", "guides", "handles"]) {
+    for (const name of ["underlay", "facets", "zones", "site", "edges", "field", "dims", "guides", "handles", "trace"]) {
       this.layers[name] = element("g", { class: `layer-${name}` });
       svg.append(this.layers[name]);
     }

@@ -119,6 +119,20 @@ function onWall(state, path, kind, name) {
   return { path, kind, name, shape: "point", ring: [at], points: [{ path: `${path}.along`, name: "", at, move }], move: ([dx, dy]) => move([at[0] + dx, at[1] + dy]) };
 }
 
+// The wall of the main part that a place lies nearest behind: its number, how far along it, and how far in.
+export function wallNear(state, [x, y]) {
+  const ring = framed(state, "roof", "roof", "roof")?.ring ?? [];
+  const walls = ring.map((first, number) => {
+    const then = ring[(number + 1) % ring.length];
+    const long = Math.hypot(then[0] - first[0], then[1] - first[1]);
+    const u = [(then[0] - first[0]) / long, (then[1] - first[1]) / long];
+    const [dx, dy] = [x - first[0], y - first[1]];
+    return { side: number + 1, along: dx * u[0] + dy * u[1], setback: dy * u[0] - dx * u[1], long };
+  });
+  const near = walls.filter((wall) => wall.setback >= 0 && wall.along >= 0 && wall.along <= wall.long).sort((a, b) => a.setback - b.setback)[0];
+  return near ? { side: near.side, along: state.text(near.along), setback: state.text(near.setback) } : null;
+}
+
 // Tables of new things, with what a person must still fill in left out: the server then asks for it.
 export function newThing(state, kind, at) {
   const t = (metres) => state.text(metres);
