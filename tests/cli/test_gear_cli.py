@@ -313,6 +313,14 @@ def test_everything_shown_fits_80_columns(shell: Shell) -> None:
     assert max(len(line) for page in pages for line in page.splitlines()) <= 80
 
 
+@pytest.mark.parametrize("listing", [("show", "R-001"), ("list",), ("due",), ("due", "--within", "20 years")])
+def test_whatever_is_printed_carries_the_head_that_finds_a_cut_tail(shell: Shell, listing: tuple[str, ...]) -> None:
+    shell.done("add", "rope", *ROPE)
+    head = shell.done("head").strip()
+    assert shell.done(*listing).splitlines()[-1] == f"record {head}"
+    assert shell.run("verify", "--head", head).exit_code == 0
+
+
 def test_strength_is_shown_as_it_is_with_its_sources(shell: Shell) -> None:
     shell.done("add", "rope", *ROPE)
     strength = shell.json("show", "R-001", "--no-edge")["strength"]

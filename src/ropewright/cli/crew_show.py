@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from ropewright.cli.crew_people import code_argument, read_person
-from ropewright.cli.crew_text import as_json_text, head_json, people_lines, person_json, person_lines
+from ropewright.cli.crew_text import as_json_text, head_json, head_line, people_lines, person_json, person_lines
 from ropewright.cli.errors import shows_input_errors
 from ropewright.cli.options import json_option, units_option
 from ropewright.cli.store_options import open_store
@@ -38,7 +38,7 @@ def show(ctx: click.Context, /, *, code: str, units: str, as_json: bool) -> None
         return
     click.echo("\n".join(person_lines(state, UnitSystem(units))))
     click.echo(f"{len(history)} entries, the last {history[-1].number} by {history[-1].by}")
-    click.echo(f"record: {head.count} entries, {head.hash}")
+    click.echo(head_line(head))
 
 
 @click.command(name="list", epilog="Example: ropewright crew list --standing 'to train anew'")
@@ -61,7 +61,7 @@ def list_crew(ctx: click.Context, /, *, standing: str | None, search: str | None
         click.echo(as_json_text({"people": [person_json(state) for state in states], "head": head_json(head)}))
         return
     click.echo("\n".join(people_lines(states, UnitSystem(units))) if states else "nobody")
-    click.echo(f"record: {head.count} entries, {head.hash}")
+    click.echo(head_line(head))
 
 
 @click.command(epilog="Example: ropewright crew words")

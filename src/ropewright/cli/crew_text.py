@@ -11,7 +11,16 @@ from ropewright.cli.text_table import WIDTH, table_lines
 from ropewright.quantity import Dimension, UnitSystem, show
 from ropewright.store.entry import Entry, Head, State
 
-__all__ = ["as_json_text", "code_of", "head_json", "people_lines", "person_json", "person_lines", "written_lines"]
+__all__ = [
+    "as_json_text",
+    "code_of",
+    "head_json",
+    "head_line",
+    "people_lines",
+    "person_json",
+    "person_lines",
+    "written_lines",
+]
 
 
 def code_of(state: State) -> str:
@@ -27,6 +36,11 @@ def as_json_text(document: object) -> str:
 def head_json(head: Head) -> dict[str, Any]:
     """Return what every document carries of the record that it was made from."""
     return {"count": head.count, "hash": head.hash}
+
+
+def head_line(head: Head) -> str:
+    """Count and last hash, as they stand under whatever is printed and as `gear verify --head` takes them."""
+    return f"record {head.count}:{head.hash}"
 
 
 def person_json(state: State) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ropewright.cli.crew_text import as_json_text, head_json
+from ropewright.cli.crew_text import as_json_text, head_json, head_line
 from ropewright.cli.gear_doing import says_no
 from ropewright.cli.options import WholeNumber, json_option, units_option
 from ropewright.cli.store_options import open_store
@@ -64,6 +64,7 @@ def list_gear(
         click.echo(as_json_text({"gear": [piece_json(piece) for piece in pieces], "head": head_json(head)}))
     else:
         click.echo("\n".join(pieces_lines(pieces, UnitSystem(units))) if pieces else "nothing found")
+        click.echo(head_line(head))
 
 
 @click.command(epilog="Example: ropewright gear due --within 30d")
@@ -102,6 +103,7 @@ def due(ctx: click.Context, /, *, within: str, limit: int, as_json: bool) -> Non
     click.echo("\n".join(_lines(rows)) if rows else f"nothing is due up to {last}")
     if more:
         click.echo(f"MORE is due than these {limit} pieces: raise --limit, or shorten --within.")
+    click.echo(head_line(head))
 
 
 def _rows(pieces: Sequence[Piece], now: date, last: date) -> Iterator[dict[str, Any]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ropewright.cli.crew_text import as_json_text, head_json
+from ropewright.cli.crew_text import as_json_text, head_json, head_line
 from ropewright.cli.gear_doing import says_no, tag_argument
 from ropewright.cli.main import CAUTION
 from ropewright.cli.options import json_option, units_option
@@ -67,6 +67,7 @@ def show(ctx: click.Context, /, *, tag: str, rules: str, edge: bool | None, unit
         click.echo(as_json_text(document))
     else:
         click.echo("\n".join(_lines(piece, found, chain, entries, now, UnitSystem(units))))
+        click.echo(head_line(head))
 
 
 def _strength(piece: Piece, now: date, rules: str, edge: bool | None) -> StrengthChain | None:
