@@ -68,7 +68,7 @@ def test_a_fall_with_nothing_in_the_chain_is_refused(record: Ledger) -> None:
 
 
 def test_only_a_competent_person_releases(record: Ledger) -> None:
-    from ropewright.store.crew_actions import add_person
+    from ropewright.store.crew_actions import add_person, grant_role
     from ropewright.store.crew_body import Particulars
 
     tag = add(record, "grab")
@@ -78,8 +78,11 @@ def test_only_a_competent_person_releases(record: Ledger) -> None:
     with pytest.raises(InputError, match="no release comes before that"):
         release_gear(record, tag, act(on="2026-11-19"), finding="locks", reason="no crack", competent="course")
     add_person(record, "P-02", Particulars("C. Pattern"), roles=("competent",), by="A. Example")
+    with pytest.raises(InputError, match=r"no grounds on which C\. Pattern is one"):  # its role alone doesn't count
+        release_gear(record, tag, act("C. Pattern"), finding="locks", reason="no crack")
+    grant_role(record, "P-02", "competent", grounds="course of 2026", by="A. Example")
     entry = release_gear(record, tag, act("c. pattern"), finding="locks", reason="no crack")[0]
-    assert entry.body["competent"] == {"how": "crew record", "person": "P-02", "grounds": ""}
+    assert entry.body["competent"] == {"how": "crew record", "person": "P-02", "grounds": "course of 2026"}
     assert entry.body["sources"] == ["29 CFR 1926.502 (d)(19)", "29 CFR 1910.140 (c)(17)"]
     assert piece(record, tag).standing == "in service"
 

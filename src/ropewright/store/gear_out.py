@@ -130,7 +130,8 @@ def release(
     why = read_line(reason, "reason", needed="say why that is enough to let it back")
     grounds = competence(view, act.by, competent)
     if grounds is None:
-        mend = f"only a competent person releases gear; the crew's record doesn't name {act.by} as one: say the grounds"
+        unknown = f"the crew's record has no grounds on which {act.by} is one"
+        mend = f"only a competent person releases gear; {unknown}: say the grounds"
         raise InputError("competent", None, mend)
     since = piece.body["quarantine"]["since"]
     if act.day.isoformat() < since:

@@ -22,7 +22,8 @@ def competence(view: View, name: str, grounds: str) -> dict[str, JsonValue] | No
     name : str
         Name or code of the person.
     grounds : str
-        Said so explicitly; the crew's record goes before it.
+        Said so explicitly; the crew's record goes before it, unless it has the role without grounds, which counts as
+        lacking it.
 
     Returns
     -------
@@ -31,8 +32,9 @@ def competence(view: View, name: str, grounds: str) -> dict[str, JsonValue] | No
     """
     for state in _known_as(view, name):
         roles = state.body.get("roles")
-        if state.standing != LEFT and isinstance(roles, dict) and "competent" in roles:
-            return {"how": "crew record", "person": tag_of(state.subject), "grounds": _grounds(roles["competent"])}
+        on_record = _grounds(roles.get("competent")) if isinstance(roles, dict) else ""
+        if state.standing != LEFT and on_record:
+            return {"how": "crew record", "person": tag_of(state.subject), "grounds": on_record}
     said = read_line(grounds, "competent")
     return {"how": "said so", "grounds": said} if said else None
 
@@ -56,5 +58,5 @@ def _known_as(view: View, person: str) -> Iterator[State]:
             yield state
 
 
-def _grounds(grant: JsonValue) -> str:
+def _grounds(grant: JsonValue | None) -> str:
     return str(grant.get("grounds", "")) if isinstance(grant, dict) else ""
