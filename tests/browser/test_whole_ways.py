@@ -1,0 +1,213 @@
+"""Whole ways through the pages, as somebody at the machine goes them: from nothing to paper, and out of a city model.
+
+The roof is one of four houses out of Gemeente Den Haag, 3D city model; CityJSON by TU Delft 3D geoinformation; CC BY
+4.0 (see examples/data/README.md). The job on it is invented.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
+from filled_store import fill_record
+from guided_form import FORM
+from walking import crawled, read, ways
+
+pytestmark = pytest.mark.browser
+EXAMPLES = Path(__file__).parents[2] / "examples"
+ROOF = EXAMPLES / "data/denhaag_4b.city.json"
+#: A plan is worked out in a fresh process, which may have to compile first. [ms]
+PLANNED = 240_000
+L_ROOF = {
+    **FORM, "job.name": "Cooper Row, ridge tiles (invented)", "shape": "L", "inner_width": "4 m", "inner_depth": "3 m",
+    "roof.form": "hip",
+}  # fmt: skip
+
+
+def fill_in(page, texts):
+    for name, text in texts.items():
+        box = page.locator(f'[name="{name}"]:visible')
+        if box.count():
+            (box.select_option if box.evaluate("one => one.tagName") == "SELECT" else box.fill)(text)
+
+
+def words_of(pdf: Path) -> str:
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed")
+    return subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
+
+
+def test_l_roof_is_told_planned_and_on_paper(browser_page, tmp_path):
+    page = browser_page
+    page.goto("/")
+    page.get_by_role("link", name="Jobs").first.click()
+    page.get_by_role("link", name="New job").click()
+    fill_in(page, L_ROOF)
+    page.get_by_role("button", name="Make the job").last.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(L_ROOF["job.name"])
+    expect(page.get_by_role("heading", name="Findings, worst first")).to_be_visible(timeout=PLANNED)
+    with page.expect_download() as told:
+        page.get_by_role("link", name="Plan on paper").click()
+    paper = tmp_path / "plan.pdf"
+    told.value.save_as(paper)
+    assert paper.read_bytes().startswith(b"%PDF")
+    words = " ".join(words_of(paper).split())
+    assert L_ROOF["job.name"] in words
+    assert "Planning aid" in words
+
+
+def test_l_roof_is_raised_over_all_six_walls(browser_page):
+    """The drawing of that job has the valley and the ridges of an L, not those of a rectangle."""
+    page = browser_page
+    page.goto("/jobs/new")
+    fill_in(page, L_ROOF)
+    page.get_by_role("button", name="Make the job").last.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(L_ROOF["job.name"])
+    page.goto("/jobs/1/draw")
+    page.locator(".layer-field polyline").first.wait_for(state="attached", timeout=60_000)
+    kinds = page.evaluate("ropewrightDrawing.state.live.roof.edges.map(edge => edge.type)")
+    assert kinds.count("eave") == 6
+    assert "valley" in kinds
+
+
+def named_alone() -> str:
+    """The example's text with its roof file named without a folder, as a file is that comes along with it."""
+    return (EXAMPLES / "hague-house.toml").read_text(encoding="utf-8").replace("data/denhaag_4b", "denhaag_4b")
+
+
+@pytest.fixture
+def real_roof(browser_page, tmp_path):
+    """A page on a job whose roof is a house out of a city model."""
+    page = browser_page
+    job = tmp_path / "house.toml"
+    job.write_text(named_alone(), encoding="utf-8")
+    page.goto("/jobs/upload")
+    page.get_by_label("Job file").set_input_files(job)
+    page.get_by_label("Roof file that it names").set_input_files(ROOF)
+    page.get_by_role("button", name="Make the job").click()
+    page.wait_for_url("**/jobs/1")
+    return page
+
+
+def test_real_roof_gets_anchors_suggested_with_proof_and_a_mend(real_roof):
+    page = real_roof
+    page.get_by_role("link", name="Anchors").click()
+    page.get_by_label("The job's anchors stay").uncheck()
+    page.get_by_role("button", name="Look for anchors").click()
+    words = page.locator("pre.words")
+    expect(words).to_contain_text("Proven least", timeout=PLANNED)
+    expect(page.get_by_role("group", name="Anchors found").locator("svg")).to_be_visible()
+    page.get_by_role("button", name="Put these anchors into the job").click()
+    page.wait_for_url("**/compare?old=1&new=2")
+    expect(page.locator(".diff ins").first).to_contain_text("N1")
+    page.goto("/jobs/1")
+    expect(page.get_by_role("heading", name="Findings, worst first")).to_be_visible(timeout=PLANNED)
+    finding = page.locator('.findings details:has(form[action="/jobs/1/mend"])').first
+    if finding.get_attribute("open") is None:
+        finding.locator("summary").click()
+    finding.get_by_role("button", name="Make this change").click()
+    page.wait_for_url("**/compare?old=2&new=3")
+    expect(page.locator(".diff ins").first).to_be_visible()
+    expect(page.get_by_role("table")).to_be_visible(timeout=PLANNED)  # what that changed in the findings
+
+
+def test_real_roof_can_be_followed_back_to_its_first_state(real_roof):
+    page = real_roof
+    page.goto("/jobs/1/text")
+    expect(page.get_by_text(ROOF.name, exact=True)).to_be_visible()
+    page.get_by_label("Job file").fill(page.get_by_label("Job file").input_value().replace('"3 m"', '"2.5 m"'))
+    page.get_by_label("What you changed").fill("shorter line")
+    page.get_by_role("button", name="Keep as a new version").click()
+    page.wait_for_url("**/jobs/1")
+    page.goto("/jobs/1/compare?old=1&new=2")
+    expect(page.locator(".diff del").first).to_have_text("3")
+    expect(page.locator(".diff ins").first).to_have_text("2.5")
+
+
+def test_bad_upload_says_what_is_wrong_and_the_right_one_then_goes_in(browser_page, tmp_path):
+    page = browser_page
+    job = tmp_path / "house.toml"
+    job.write_text((EXAMPLES / "hague-house.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    page.goto("/jobs/upload")
+    page.get_by_label("Job file").set_input_files(job)
+    page.get_by_role("button", name="Make the job").click()
+    fault = page.get_by_role("alert")
+    expect(fault).to_contain_text("denhaag_4b.city.json")
+    expect(fault).to_contain_text("attach this file to the job")
+    job.write_text(named_alone(), encoding="utf-8")
+    not_a_roof = tmp_path / "denhaag_4b.city.json"
+    not_a_roof.write_bytes(ROOF.read_bytes()[:5000])
+    page.get_by_label("Job file").set_input_files(job)
+    page.get_by_label("Roof file that it names").set_input_files(not_a_roof)
+    page.get_by_role("button", name="Make the job").click()
+    expect(fault).to_be_visible()
+    expect(fault).to_contain_text("JSON")
+    page.goto("/jobs")
+    expect(page.get_by_text("There is no job yet")).to_be_visible()
+
+
+class Visitor:
+    """A page, asked as the walk through the app asks a client: what it shows is the browser's."""
+
+    def __init__(self, site, cookies):
+        import httpx
+
+        self.app = site.app
+        self._client = httpx.Client(base_url=site.address, cookies=cookies)
+
+    def get(self, address, **more):
+        return self._client.get(address, **more)
+
+
+def test_no_page_is_cut_off_at_the_side_on_a_phone(browser_page, site, context):
+    """One page of every route that a link leads to, at 390 px and in the language with the longer words."""
+    page = browser_page
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto("/settings")
+    page.get_by_label("Español").check()
+    page.get_by_role("button", name="Guardar").or_(page.get_by_role("button", name="Save")).click()
+    visitor = Visitor(site, {one["name"]: one["value"] for one in context.cookies()})
+    fill_over_the_wire(visitor)
+    addresses = {
+        route_of(address, site.app): address
+        for address, answer in crawled(visitor)
+        if answer.status_code == 200 and answer.headers["content-type"].startswith("text/html")
+    }
+    assert len(addresses) > 20
+    cut = {}
+    for address in addresses.values():
+        page.goto(address, wait_until="load")
+        wide = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+        if wide[0] > wide[1]:
+            cut[address] = wide
+    assert cut == {}
+
+
+def route_of(address, app):
+    """Route that an address belongs to; those without blanks first, as the app itself looks for them."""
+    path = address.partition("?")[0]
+    routes = sorted({way.route for way in ways(app) if way.method == "GET"}, key=lambda route: route.count("{"))
+    return next(route for route in routes if re.fullmatch(re.sub(r"{[^}]*}", "[^/]+", route), path))
+
+
+def fill_over_the_wire(visitor):
+    """Something of everything, sent as forms of that session."""
+    token = re.search(r'name="csrf-token" content="([^"]+)"', visitor.get("/settings").text)[1]
+
+    class Sender:
+        app = visitor.app
+
+        @staticmethod
+        def send(address, fields=None, **more):
+            return visitor._client.post(address, data={"csrf_token": token, **(fields or {})}, **more)
+
+    fill_record(Sender)
+    Sender.send("/jobs/example")
+    assert read(visitor.get("/crew/P-07").text).count("h1") == 1
