@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from ropewright.cli.main import main
-from ropewright.rope.knots import knots
+from ropewright.rope.knots import knots, tie
 from ropewright.rope.service import FOUND, RETIRE
 
 PAGES = ("judge", "stretch", "choose", "batch", "cut", "stow", "knot")
@@ -217,9 +217,14 @@ def test_coil_twists_once_a_loop_and_straight_rope_does_not(client):
 def test_what_rules_forbid_is_said_before_steps_and_strength(client, name):
     text = words(shown(client, "knot", name=name).split("All knots")[0])
     forbidden = "Forbidden in a lifeline." in text
-    assert forbidden == (name == "sliding hitch") or name not in ("sliding hitch", "bowline")
+    assert forbidden == any(rule.forbids for rule in tie(knots()[name], 0.011).rules)
     if forbidden:
         assert text.index("Forbidden in a lifeline.") < text.index("Strength left") < text.index("Steps")
+
+
+def test_sliding_hitch_is_told_as_forbidden(client):
+    """29 CFR 1926 Subpart M App C II(h)(8): no sliding hitch knot in place of a rope grab but in an emergency."""
+    assert "Forbidden in a lifeline." in words(shown(client, "knot", name="sliding hitch").split("All knots")[0])
 
 
 def test_ends_that_are_no_knots_say_that_no_rope_is_known(client):
