@@ -10,13 +10,13 @@ from fastapi import Path
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
-from ropewright import __version__
 from ropewright.errors import InputError
 from ropewright.quantity import UnitSystem
 from ropewright.store.job_plans import Plan, PlanFiles
 from ropewright.store.jobs import Job, Version
 from ropewright.web.choices import choices_of
 from ropewright.web.form_error import FormError
+from ropewright.web.jobs.recorded import made_by, recorded_for
 from ropewright.web.jobs.tasks import PlanMade
 from ropewright.web.store import Store
 from ropewright.web.words import _
@@ -137,7 +137,7 @@ def with_draws(text: str, told: str) -> str:
 
 def plan_of(store: Store, version: Version, units: str) -> Plan | None:
     """Plan of a version if it was worked out already."""
-    return store.plans.find(version.job, version.version, units, program=__version__)
+    return store.plans.find(version.job, version.version, units, program=made_by(store, version))
 
 
 def plan_asked(request: Request, store: Store, version: Version) -> Plan:
@@ -204,9 +204,10 @@ def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work
     FullError
         If too much is waiting.
     """
+    by, recorded = made_by(store, version), recorded_for(store, version)
 
     def keep(made: PlanMade) -> None:
-        plan, files = Plan(made.content, made.map, __version__), PlanFiles(made.findings, made.pdf)
+        plan, files = Plan(made.content, made.map, by), PlanFiles(made.findings, made.pdf)
         store.plans.keep(version.job, version.version, units, plan, files, made.answer)
 
     # draws of the inputs take long: nobody's plain plan shall wait for them
@@ -217,6 +218,7 @@ def start_plan(store: Store, lanes: Lanes, version: Version, units: str) -> Work
         version.text,
         store.jobs.files(version.job),
         units,
+        recorded,
         then=keep,
         page=f"/jobs/{version.job}?version={version.version}",
     )

@@ -11,6 +11,7 @@ from ropewright.web.work_process import Report
 
 if TYPE_CHECKING:
     from ropewright.job.assessment import Assessment
+    from ropewright.job.recorded import Recorded
 
 __all__ = ["LaidOut", "PlanMade", "lay_out", "plan", "warm"]
 
@@ -45,7 +46,9 @@ def warm(report: Report) -> None:
     plan(report, new_job_text("metric"), {}, "metric")
 
 
-def plan(report: Report, text: str, files: Mapping[str, bytes], units: str) -> PlanMade:
+def plan(
+    report: Report, text: str, files: Mapping[str, bytes], units: str, recorded: Recorded | None = None
+) -> PlanMade:
     """Work out a job.
 
     Parameters
@@ -57,6 +60,8 @@ def plan(report: Report, text: str, files: Mapping[str, bytes], units: str) -> P
         Those it names.
     units : str
         ``us`` or ``metric``: what the answers are worded in.
+    recorded : Recorded, optional
+        What the record says of the gear and people that the job names.
 
     Raises
     ------
@@ -65,6 +70,7 @@ def plan(report: Report, text: str, files: Mapping[str, bytes], units: str) -> P
     """
     from ropewright.job import assess
     from ropewright.job.opened import in_units, opened_job
+    from ropewright.job.real_gear import with_record
     from ropewright.sheets.document import findings_json
     from ropewright.sheets.map import map_svg
     from ropewright.sheets.pdf import pdf_bytes
@@ -72,7 +78,7 @@ def plan(report: Report, text: str, files: Mapping[str, bytes], units: str) -> P
 
     report("reading", 0.0)
     with opened_job(text, files) as job:
-        assessment = assess(in_units(job, units), progress=report)
+        assessment = assess(with_record(in_units(job, units), recorded), progress=report)
     report("drawing the map", 0.9)
     drawn = map_svg(assessment)
     report("setting the plan", 0.93)
