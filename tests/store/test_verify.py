@@ -119,6 +119,15 @@ def test_a_tail_cut_off_is_found_only_against_a_printed_head(kept: str) -> None:
     assert found(kept, head) == ("entry", 18, "cut-off")
 
 
+def test_states_ahead_of_the_entries_tell_of_a_cut_tail_before_they_are_made_anew(kept: str) -> None:
+    tamper(kept, lambda rows: rows[:-3])
+    bad = verify(record_at(kept)).first_bad
+    assert bad is not None
+    assert bad.what == "state"
+    assert "there are 17: the last entries were cut off, or the state was altered" in bad.words
+    assert "--head" in bad.words
+
+
 def test_a_chain_made_anew_is_found_only_against_a_printed_head(kept: str) -> None:
     head = printed_head(kept)
     tamper(kept, lambda rows: rechained([*rows[:6], rehashed(rows[6], by="Bo"), *rows[7:]]))

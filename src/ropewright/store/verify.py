@@ -180,9 +180,19 @@ def _bad_state(record: Ledger, connection: Connection, states: dict[str, State])
         strict = folded_strictly(view.entries(subject=subject), record.folds)
         if strict is None or stored != state_row(strict):
             number = strict.number if strict else None
-            words = f"the state of {subject} doesn't follow from its entries; gear rebuild works it out anew"
+            words = _state_words(subject, stored["number"] if stored else 0, view.head().count)
             return Break("state", number, "altered" if stored else "missing", words)
     return None
+
+
+def _state_words(subject: str, rests_on: object, count: int) -> str:
+    """What is wrong with a state; one that is ahead of the entries may be all that is left of a tail cut off."""
+    if isinstance(rests_on, int) and rests_on > count:  # a damaged page may hold anything there
+        return (
+            f"the state of {subject} rests on entry {rests_on}, and there are {count}: the last entries were cut off, "
+            "or the state was altered; hold the record against a printed head (--head) before gear rebuild wipes this out"
+        )
+    return f"the state of {subject} doesn't follow from its entries; gear rebuild works it out anew"
 
 
 def _is_as_named(file: KeptFile) -> bool:
