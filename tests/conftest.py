@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import settings
+
+#: No example of a property fails by the clock: the machine that runs them may be busy with other things.
+settings.register_profile("ropewright", deadline=None)
+settings.load_profile("ropewright")
 
 
 @pytest.fixture(scope="session")
