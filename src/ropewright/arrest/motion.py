@@ -111,6 +111,7 @@ def motion(
     rest_speed: float = 0.1,
     least_loss: float = 0.02,
     error_bound: float = ERROR_BOUND,
+    uncompiled: bool = False,
 ) -> Motions:
     """Follow falls in three dimensions until each is at rest or has met something.
 
@@ -132,6 +133,8 @@ def motion(
         At 0 every swing is followed to the time limit. [-]
     error_bound : float
         Greatest relative error in speed and force that the time step may bring, above 0. [-]
+    uncompiled : bool
+        Follow them in plain Python however many they are: right for a dozen.
 
     Returns
     -------
@@ -159,7 +162,8 @@ def motion(
     for name, value in (("time_limit", time_limit), ("rest_speed", rest_speed), ("error_bound", error_bound)):
         if not value > 0:
             raise ValueError(f"{name} must be above 0, got {value}")
-    blocks = MotionBlocks(scene, launch, chain, body or Body(), time_limit, rest_speed, error_bound)
+    body = body or Body()
+    blocks = MotionBlocks(scene, launch, chain, body, time_limit, rest_speed, error_bound, uncompiled=uncompiled)
     blocks.run(least_loss)
     return _results(blocks)
 

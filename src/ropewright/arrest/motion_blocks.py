@@ -60,6 +60,8 @@ class MotionBlocks:
         Below it, for half a swing, a body is at rest. [m/s]
     error_bound : float
         See `ropewright.arrest.steps.step_length`. [-]
+    uncompiled : bool
+        True: in plain Python, however many they are.
     """
 
     def __init__(
@@ -71,13 +73,15 @@ class MotionBlocks:
         time_limit: float,
         rest_speed: float,
         error_bound: float,
+        *,
+        uncompiled: bool = False,
     ) -> None:
         shapes = [*launch.shapes, chain.parts.mass.shape, np.shape(body.below), np.shape(body.above)]
         self.count = n = int(np.broadcast_shapes((1,), *shapes)[0])
         self.scene, self.launch, self.error_bound = scene, launch, error_bound
         self.parts = Parts(*(np.broadcast_to(values, n) for values in chain.parts))
         #: Uncompiled, each fall in a block of its own.
-        self.is_plain = n <= _ALWAYS_PLAIN or (n <= _FEW and not is_ready())
+        self.is_plain = uncompiled or n <= _ALWAYS_PLAIN or (n <= _FEW and not is_ready())
         self.edge: Integers = np.broadcast_to(np.asarray(launch.edge, np.int64), n)
         if ((self.edge < 0) | (self.edge >= len(scene.rim.edges))).any():
             raise ValueError(f"edge must be an index of the rim's {len(scene.rim.edges)} edges")

@@ -48,7 +48,7 @@ def ask_about_motion(asked: Asked, followed: tuple[Followed, ...]) -> Iterator[F
         if FORCE in one.asked:
             yield _force(asked, one)
         else:
-            yield _contact(asked, one)
+            yield _with_left(one, _contact(asked, one))
             yield _rest(asked, one)
 
 
@@ -105,6 +105,25 @@ def _contact(asked: Asked, one: Followed) -> Finding:
         return replace(found, summary=f"{found.summary} Of {len(m)} falls {int((~m.solved).sum())} gave no number.")
     lost = int(np.argmin(m.solved))
     return unsolved_finding(_question(asked, "contact", one, lost, text, "Contact", formula))
+
+
+def _with_left(one: Followed, found: Finding) -> Finding:
+    """The same, asked about where things are within reach in more falls than are followed."""
+    if not one.left or found.verdict is Verdict.FAILS:
+        return found
+    count = len(one.left)
+    edges = ", ".join(dict.fromkeys(near.edge for near in one.left))
+    things = ", ".join(dict.fromkeys(near.thing for near in one.left))
+    falls = f"{count} more falls are" if count > 1 else "One more fall is"
+    said = f"{falls} not followed, since things stand near so many places: over {edges}, near {things}."
+    look = f"Whether a body that falls over {edges} meets {things}, by other means than this program."
+    return replace(
+        found,
+        verdict=Verdict.ASK,
+        summary=f"{found.summary} {said}",
+        decide=f"{found.decide} {look}".strip(),
+        inputs={**found.inputs, "falls_not_followed": float(count)},
+    )
 
 
 def _met(asked: Asked, question: Question, one: Followed, row: int) -> Finding:
@@ -174,7 +193,7 @@ def _ends(speed: float, limit: float) -> tuple[tuple[float, Toward], ...]:
 def _rest(asked: Asked, one: Followed) -> Finding:
     """Where the body comes to hang, and when; for the fall with the longest swing."""
     m = one.motions
-    over = np.array([SLIDE not in asked_for for asked_for in one.asked], bool)  # a slide may end on the roof
+    over = np.array([asked_for != SLIDE for asked_for in one.asked], bool)  # a slide may end on the roof
     row = int(np.where(m.solved & over, m.swing, -1.0).argmax())
     formula = "rest: slower than 0.1 m/s for half a swing; hang: the rope where friction holds it under the body"
     text = "Where and when does the worker hang still?"

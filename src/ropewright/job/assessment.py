@@ -58,7 +58,7 @@ class FollowedFall:
     line: str
     edge: str
     point: Floats  #: (3,) edge point it goes over [m]
-    asked: str  #: what it was followed for: ``force``, ``clearance``, ``swing``, ``slide``, or several
+    asked: str  #: what it was followed for: ``force``, ``clearance``, ``swing`` or both, ``near ...`` or ``slide``
     outcome: str  #: ``hangs``, ``lies``, ``met``, ``swings`` (on and on) or ``times out``
     slide_speed: float  #: as it goes over the edge; 0 for a fall that starts there or slides as part of it [m/s]
     peak_force: float  #: on the D-ring [N]

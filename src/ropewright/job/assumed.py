@@ -40,7 +40,8 @@ def _of_the_method(job: Job) -> Iterator[str]:
     yield sliding_assumption(job)
     yield (
         "A fall is taken plumb at each edge point, and the swing after it judged by where the body comes to hang; only "
-        "the worst in force, in room below and in swing are also followed in three dimensions."
+        "the worst in force, in room below and in swing, and those nearest to a thing within reach of the rope, are "
+        "also followed in three dimensions."
     )
     if any(edge.type is EdgeType.WALL for edge in job.roof.edges):
         step = show(STEP_DOWN, Dimension.LENGTH, job.units, toward="high")

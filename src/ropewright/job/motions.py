@@ -26,12 +26,13 @@ from ropewright.field.motion import launch_down, launch_over, met_names, rim_of,
 from ropewright.job.catching import extra_slide, parts_of, rope_and_fall
 from ropewright.job.edge_answer import Asked
 from ropewright.job.falls import HEAD
+from ropewright.job.near_things import Near, near_things
 from ropewright.job.rig import Rig
 from ropewright.job.sliding import friction_on_roof
 from ropewright.roof.path import TautPaths
 from ropewright.roof.surface import Roof
 
-__all__ = ["FORCE", "SLIDE", "Followed", "fall_at", "follow_falls", "rim_within"]
+__all__ = ["FORCE", "MOST_FALLS", "SLIDE", "Followed", "fall_at", "follow_falls", "rim_within"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -44,6 +45,8 @@ _OUTWARD, _LEAST_OUTWARD = 0.1, 0.02
 _ERROR_BOUNDS = (1e-3, 1e-4)
 #: A fall is followed for so long for its force, and for its swing. [s] The second is some two full swings.
 _CATCH_TIME, _SWING_TIME = 2.0, 8.0
+#: No more falls of one worker are followed, some hundredths of a second each; what is then left is asked about.
+MOST_FALLS = 12
 
 
 #: Webbing, harness and body, where softer is worse. [N/m] Judgement, since no figure could be read: the D-ring comes
@@ -67,6 +70,8 @@ class Followed:
     met: tuple[str, ...]  #: (k,) name of what ended the fall; empty: nothing
     surely: NDArray[np.bool_]  #: (k,) True where something is met at likely friction as well
     friction: float  #: of the rope on the edge, the lowest that is known [-]
+    #: Falls that should be followed for a thing near by, and were not, since they would be too many.
+    left: tuple[Near, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,20 +104,23 @@ def follow_falls(
     -------
     tuple of Followed
         For the force, with the chain of the worst corner; then for swing and contact, with the softest and the least
-        friction of rope on edge. Empty where no edge is reached, or where nothing stops a fall.
+        friction of rope on edge: over the points with the least room and the longest swing, and over those of every
+        edge that come nearest to a thing within reach; see `ropewright.job.near_things`. Empty where no edge is
+        reached, or where nothing stops a fall.
     """
     falls = asked.falls
-    reached = np.flatnonzero(falls.geometry.reached & falls.solved & ~falls.steps.is_step)
+    every = np.flatnonzero(falls.geometry.reached & falls.solved & ~falls.steps.is_step)
     # a rope that is taut to a standing worker holds them above the edge: of no use where others go over it
-    over = reached[falls.geometry.taut[reached] <= 0]
-    reached = over if len(over) else reached
+    over = every[falls.geometry.taut[every] <= 0]
+    reached = over if len(over) else every
     if not len(reached):
         return ()
     scene = scene_of(rim(_within(asked)), around)
     begun = _start(asked)
+    near = near_things(asked, scene.rim, around, _body(asked), every)
     return (
         _for_force(asked, scene, around, begun, reached, paths()),
-        _for_swing(asked, scene, around, begun, reached, paths()),
+        _for_swing(asked, scene, around, begun, reached, paths(), near),
     )
 
 
@@ -193,8 +201,9 @@ def _followed(scene: Scene, launch: Launch, chain: Chain, body: Body, time_limit
     """Falls followed in long steps; a single one once more in short ones if its energy does not balance."""
     for error_bound in _ERROR_BOUNDS:
         found = motion(
-            scene, launch, chain, body=body, time_limit=time_limit, error_bound=error_bound, least_loss=least_loss
-        )
+            scene, launch, chain, body=body, time_limit=time_limit, error_bound=error_bound, least_loss=least_loss,
+            uncompiled=True,
+        )  # fmt: skip
         if found.solved.all() or len(found) > 1:
             break
     return found
@@ -248,14 +257,25 @@ def _hardest_chain(rig: Rig, asked: Asked, begun: _Start, i: int) -> Chain:
 
 
 def _for_swing(
-    asked: Asked, scene: Scene, around: Surroundings, begun: _Start, reached: Integers, paths: TautPaths
+    asked: Asked,
+    scene: Scene,
+    around: Surroundings,
+    begun: _Start,
+    reached: Integers,
+    paths: TautPaths,
+    near: tuple[Near, ...],
 ) -> Followed:
-    """Falls from the points with the least room and the longest swing, and one from where the first slide begins."""
+    """Falls with the least room, the longest swing and things near by, and one from where the first slide begins."""
     falls, rig = asked.falls, asked.rig
     needed = _point_of(asked.clear.simulated_high - falls.available, reached)
+    slides = _slide_launch(asked, scene, needed)
+    ruling = {needed: CLEARANCE}
     swings = _point_of(falls.swing_drop, reached)
-    at = np.array(list(dict.fromkeys((needed, swings))), np.int64)
-    names = [", ".join(k for k, one in ((CLEARANCE, needed), (SWING, swings)) if one == i) for i in at.tolist()]
+    ruling[swings] = f"{ruling[swings]}, {SWING}" if swings in ruling else SWING
+    near = tuple(one for one in near if one.point not in ruling)
+    room = max(MOST_FALLS - 1 - len(ruling) - (slides is not None), 0)  # one is followed for its force
+    ruling |= {one.point: f"near {one.thing}" for one in near[:room]}
+    at, names = np.array(list(ruling), np.int64), list(ruling.values())
 
     def run(mu: float, at: Integers, slides: Launch | None) -> Motions:
         launch = _launch(asked, scene, begun, at, mu, paths) if len(at) else None
@@ -266,7 +286,7 @@ def _for_swing(
         length = np.broadcast_to(np.asarray(launch.length, float), len(at) + (slides is not None))
         return _followed(scene, launch, _softest_chain(rig, length), _body(asked), _SWING_TIME, 0.02)
 
-    mu, slides = rig.friction.low, _slide_launch(asked, scene, needed)
+    mu = rig.friction.low
     motions = run(mu, at, slides)
     begins = len(at)
     points, speed = at, begun.speed[at]
@@ -278,7 +298,7 @@ def _for_swing(
         likely = run(rig.friction.likely, at[again[again < begins]], slides if again[-1] >= begins else None)
         surely[again] = likely.solved & (likely.outcome == Outcome.MET)
     met = met_names(scene, around, motions.met)
-    return Followed(tuple(names), points, speed, motions, met, surely, mu)
+    return Followed(tuple(names), points, speed, motions, met, surely, mu, near[room:])
 
 
 def _softest_chain(rig: Rig, length: Floats) -> Chain:
