@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ropewright.roof.corners import wall_corners
 from ropewright.roof.mesh import SNAP, RoofMesh, Side
-from ropewright.roof.pieces import Pieces
+from ropewright.roof.pieces import GIVE, Pieces
 from ropewright.roof.steps import Step
 from ropewright.roof.surface import Roof
 
@@ -30,6 +30,8 @@ _NEAR = 1e-3
 _BESIDE = 1e-4
 #: A point this much deeper in the solid than touching is buried. [m]
 _BURIED = 1e-5
+#: Sides of measured roofs shorter than this come of joining facets that do not quite meet. [m]
+_STUB = 0.05
 #: A wall corner is one where the rim turns by more than this. [rad]
 _TURN = 1e-7
 
@@ -78,7 +80,7 @@ def saddles(mesh: RoofMesh, pieces: Pieces, edges: Iterable[BendEdge]) -> Floats
     A path never bends at a corner all of whose edges are convex, since it would slip off. What is left are ends of
     concave edges and points where a convex edge runs into another part of the building.
     """
-    points = [*_concave_ends(mesh, pieces.give), *_touched(mesh, pieces), *_run_ins(mesh, edges)]
+    points = [*_concave_ends(mesh, pieces.give), *_rough_corners(mesh), *_touched(mesh, pieces), *_run_ins(mesh, edges)]
     return _open_and_once(np.array(points).reshape(-1, 3), pieces)
 
 
@@ -201,6 +203,14 @@ def _concave_ends(mesh: RoofMesh, give: float) -> Iterator[Floats]:
     for corner, before, after in _rim_corners(mesh):
         if _plan_turn(before, corner, after) < -_TURN:
             yield corner
+
+
+def _rough_corners(mesh: RoofMesh) -> Iterator[Floats]:
+    """Ends of short sides of a roof whose facets are not quite flat: some of them are passed over two edges at once."""
+    for side in mesh.sides if mesh.roughness > GIVE else ():
+        if np.linalg.norm(mesh.corners[side.j] - mesh.corners[side.i]) < _STUB:
+            yield mesh.corners[side.i]
+            yield mesh.corners[side.j]
 
 
 def _touched(mesh: RoofMesh, pieces: Pieces) -> Iterator[Floats]:

@@ -78,8 +78,9 @@ __all__ = [
     "open_from", "reach_saddles", "search", "see", "sees_all", "spread", "turns_away",
 ]  # fmt: skip
 
-#: A path that turns so little at an edge that its legs span less than this with it goes straight on. [m2]
-STRAIGHT = 1e-10
+#: A path that turns so little at an edge that its legs span less than this with it goes straight on, if both ends of
+#: the legs are well off the edge: next to a corner where edges meet a span tells nothing. [m2], [m]
+STRAIGHT, AWAY = 1e-10, 1e-3
 
 
 def search(d: Table, n: Counts) -> None:
@@ -268,7 +269,7 @@ def open_by(d: Table, n: Counts, w: int, link: int, first: float, last: float, c
 
 
 def turns_away(d: Table, w: int, e: int, first: float, last: float) -> bool:
-    """True where every path by a window to a run on an edge would bend round the window's edge on its open side."""
+    """True where every path by a window to a run on an edge would go straight on, or bend on its edge's open side."""
     here, parent, sign = int(d[w + EDGE]), int(d[w + PARENT]), 1.0 - 2.0 * d[w + SENSE]
     ux, uy, uz = d[here + ALONG], d[here + ALONG + 1], d[here + ALONG + 2]
     for end in range(2):
@@ -279,11 +280,12 @@ def turns_away(d: Table, w: int, e: int, first: float, last: float) -> bool:
         x, y, z = d[HERE] - d[here], d[HERE + 1] - d[here + 1], d[HERE + 2] - d[here + 2]
         # what lies on the side of this vector has turned the right way
         x, y, z = uy * z - uz * y, uz * x - ux * z, ux * y - uy * x
-        place = first
+        is_far, place = x * x + y * y + z * z > AWAY * AWAY, first
         for _ in range(2):
             put(d, GOAL, e, place)
             turn = x * (d[GOAL] - d[here]) + y * (d[GOAL + 1] - d[here + 1]) + z * (d[GOAL + 2] - d[here + 2])
-            if sign * turn <= -STRAIGHT:
+            goes_on = is_far and sign * turn > -STRAIGHT and lie_beside(d, GOAL, here)[1] > AWAY
+            if sign * turn <= SLACK and not goes_on:
                 return False
             place = last
     return True
