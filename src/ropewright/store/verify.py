@@ -190,7 +190,7 @@ def _state_words(subject: str, rests_on: object, count: int) -> str:
     if isinstance(rests_on, int) and rests_on > count:  # a damaged page may hold anything there
         return (
             f"the state of {subject} rests on entry {rests_on}, and there are {count}: the last entries were cut off, "
-            "or the state was altered; hold the record against a printed head (--head) before gear rebuild wipes this out"
+            "or the state was altered; hold it against a printed head (--head) before gear rebuild wipes this out"
         )
     return f"the state of {subject} doesn't follow from its entries; gear rebuild works it out anew"
 
