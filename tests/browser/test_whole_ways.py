@@ -44,7 +44,7 @@ def words_of(pdf: Path) -> str:
     return subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
 
 
-def test_l_roof_is_told_planned_and_on_paper(browser_page, tmp_path):
+def test_l_roof_is_told_planned_and_on_paper(browser_page, tmp_path, picture):
     page = browser_page
     page.goto("/")
     page.get_by_role("link", name="Jobs").first.click()
@@ -53,6 +53,7 @@ def test_l_roof_is_told_planned_and_on_paper(browser_page, tmp_path):
     page.get_by_role("button", name="Make the job").last.click()
     expect(page.get_by_role("heading", level=1)).to_have_text(L_ROOF["job.name"])
     expect(page.get_by_role("heading", name="Findings, worst first")).to_be_visible(timeout=PLANNED)
+    picture(page, "app-plan")
     with page.expect_download() as told:
         page.get_by_role("link", name="Plan on paper").click()
     paper = tmp_path / "plan.pdf"
@@ -63,7 +64,7 @@ def test_l_roof_is_told_planned_and_on_paper(browser_page, tmp_path):
     assert "Planning aid" in words
 
 
-def test_l_roof_is_raised_over_all_six_walls(browser_page):
+def test_l_roof_is_raised_over_all_six_walls(browser_page, picture):
     """The drawing of that job has the valley and the ridges of an L, not those of a rectangle."""
     page = browser_page
     page.goto("/jobs/new")
@@ -75,6 +76,18 @@ def test_l_roof_is_raised_over_all_six_walls(browser_page):
     kinds = page.evaluate("ropewrightDrawing.state.live.roof.edges.map(edge => edge.type)")
     assert kinds.count("eave") == 6
     assert "valley" in kinds
+    picture(page, "app-drawing")
+
+
+@pytest.fixture
+def picture(shot):
+    """`picture(page, name)`: keep what a screen shows at first for docs/app.md, if the environment asks for it."""
+
+    def keep(page, name, part=None):
+        page.evaluate("scrollTo(0, 0)")
+        shot(page, name, clip=part or {"x": 0, "y": 0, **page.viewport_size})
+
+    return keep
 
 
 def named_alone() -> str:
@@ -96,7 +109,7 @@ def real_roof(browser_page, tmp_path):
     return page
 
 
-def test_real_roof_gets_anchors_suggested_with_proof_and_a_mend(real_roof):
+def test_real_roof_gets_anchors_suggested_with_proof_and_a_mend(real_roof, picture):
     page = real_roof
     page.get_by_role("link", name="Anchors").click()
     page.get_by_label("The job's anchors stay").uncheck()
@@ -104,6 +117,7 @@ def test_real_roof_gets_anchors_suggested_with_proof_and_a_mend(real_roof):
     words = page.locator("pre.words")
     expect(words).to_contain_text("Proven least", timeout=PLANNED)
     expect(page.get_by_role("group", name="Anchors found").locator("svg")).to_be_visible()
+    picture(page, "app-anchors")
     page.get_by_role("button", name="Put these anchors into the job").click()
     page.wait_for_url("**/compare?old=1&new=2")
     expect(page.locator(".diff ins").first).to_contain_text("N1")
@@ -116,6 +130,7 @@ def test_real_roof_gets_anchors_suggested_with_proof_and_a_mend(real_roof):
     page.wait_for_url("**/compare?old=2&new=3")
     expect(page.locator(".diff ins").first).to_be_visible()
     expect(page.get_by_role("table")).to_be_visible(timeout=PLANNED)  # what that changed in the findings
+    picture(page, "app-compare")
 
 
 def test_real_roof_can_be_followed_back_to_its_first_state(real_roof):
@@ -151,6 +166,27 @@ def test_bad_upload_says_what_is_wrong_and_the_right_one_then_goes_in(browser_pa
     expect(fault).to_contain_text("JSON")
     page.goto("/jobs")
     expect(page.get_by_text("There is no job yet")).to_be_visible()
+
+
+def test_first_question_of_an_inspection_is_in_sight_on_a_phone(browser_page, picture):
+    page = browser_page
+    page.goto("/gear/new?kind=harness")
+    page.get_by_role("button", name="Take it in").click()
+    page.wait_for_url("**/gear/H-001")
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto("/gear/H-001/inspect")
+    place = page.locator(".answers").first.bounding_box()
+    assert place["y"] + place["height"] <= 844
+    picture(page, "app-inspect")
+
+
+def test_curves_and_ladder_of_a_fall_stand_side_by_side_on_a_wide_screen(browser_page, picture):
+    page = browser_page
+    page.goto("/fall?a.offset=2 m")
+    curves, ladder = (one.bounding_box() for one in page.locator(".fall figure").all()[:2])
+    assert curves["x"] + curves["width"] <= ladder["x"]
+    assert abs(curves["y"] - ladder["y"]) < 40
+    picture(page, "app-fall", page.locator(".fall").first.bounding_box())
 
 
 class Visitor:
