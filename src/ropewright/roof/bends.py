@@ -233,7 +233,7 @@ def _run_ins(mesh: RoofMesh, edges: Iterable[BendEdge]) -> Iterator[Floats]:
     bottom = mesh.corners[:, 2].min() - 0.5 * DEEP
     for edge in edges:
         for end in (edge.start, edge.start + edge.length * edge.along):
-            if end[2] > bottom and np.linalg.norm(mesh.corners - end, axis=1).min() > SNAP:
+            if end[2] > bottom and np.linalg.norm(mesh.corners - end, axis=1).min() > _SHORT:
                 yield end
 
 

@@ -147,7 +147,7 @@ class RoofSolid:
 
     def taut_table(self, lowest: float) -> RoofTable:
         """Table for searches for taut ropes none of whose ends lies below a height; it knows of nothing lower. [m]"""
-        if lowest >= self.lowest - GIVE:
+        if lowest >= self.lowest - GIVE and self.mesh.roughness <= GIVE:  # of rough ones the lowest part is not level
             return self._upper
         return self._shallow if lowest >= self._shallow.floor else self._deep
 
