@@ -68,11 +68,14 @@ def drawing(request: Request, number: JobNumber, store: StoreOf) -> Response:
 @router.post("/{number}/live", response_model=_Document)
 def live(request: Request, number: JobNumber, asked: Drawn, store: StoreOf) -> Response:
     """Work the falls of a changed job out and keep nothing; a fault is told with its field."""
-    from ropewright.job.opened import opened_tables
+    from ropewright.job.opened import named_files, opened_tables
     from ropewright.web.drawing.shape import live_shape
 
     version = store.jobs.version(number, asked.based_on)
-    with opened_tables(tables_with(version.text, asked.fields), store.jobs.files(number)) as job:
+    tables = tables_with(version.text, asked.fields)
+    # most jobs name no file: then nothing is fetched for them at each move
+    files = store.jobs.files(number) if named_files(tables) else {}
+    with opened_tables(tables, files) as job:
         _work, worked = _drawings(request).worked(number, job)
         told = live_shape(job, worked)
     _leave_compiling(request)

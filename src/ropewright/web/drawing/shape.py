@@ -95,7 +95,10 @@ def _rounded(values: NDArray[np.float64], digits: int = 4) -> Any:
 
 def _numbers(values: NDArray[np.float64]) -> list[float | None]:
     """Numbers to a millimetre; what is no number is null."""
-    return [None if not np.isfinite(value) else round(float(value), 3) for value in values]
+    rounded: list[float | None] = np.round(values, 3).tolist()
+    for place in np.flatnonzero(~np.isfinite(values)):
+        rounded[place] = None
+    return rounded
 
 
 def _thing(name: str, outline: NDArray[np.float64] | None, height: float) -> dict[str, Any]:
