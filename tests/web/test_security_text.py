@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -13,6 +14,7 @@ from walking import crawled, read, ways
 from ropewright.web.app import create_app
 from ropewright.web.settings import Settings
 
+CITY = Path(__file__).parents[1] / "data/roofs/denhaag_4b.city.json"
 #: Would run as an element, as an attribute in either quotes, as a template and as an address.
 EVIL = (
     "<script>zq()</script><img src=x onerror=zq()>\" onfocus=\"zq()' onclick='zq() {{7*7}} javascript:zq() </textarea>"
@@ -148,6 +150,27 @@ def test_map_takes_what_was_typed_for_text(evil):
     for one in root.iter():
         assert not one.tag.endswith(("}script", "}foreignObject", "}image", "}a"))
         assert not [name for name in one.attrib if name.startswith("on") or name.endswith("href")]
+
+
+def test_roof_file_and_its_buildings_are_shown_as_text(evil):
+    """Names inside a file are somebody's texts too, and so is its own."""
+    house = b"GUID_3D7D60B9-8F3A-4D3B-A3E5-CD9B5565A5B2"
+    content = CITY.read_bytes().replace(house, json.dumps(EVIL)[1:-1].encode())
+    name = "<img onerror=zq()>.city.json"
+    sent = evil.send("/jobs/from-file", {"length_unit": ""}, files={"file": (name, content, "a/b")})
+    assert sent.status_code in (303, 422)
+    assert faults_of_markup(sent.text) == []
+    sent = evil.send("/jobs/from-file", {"length_unit": ""}, files={"file": ("a.city.json", content, "a/b")})
+    address = sent.headers["location"]
+    page = evil.get(address)
+    assert faults_of_markup(page.text) == []
+    assert EVIL in "".join(read(page.text).text)
+    taken = evil.send(address, {"building": EVIL, "name": EVIL})
+    assert taken.status_code in (303, 422)
+    assert faults_of_markup(taken.text) == []
+    if taken.status_code == 303:
+        for place in (taken.headers["location"], "/jobs"):
+            assert faults_of_markup(evil.get(place).text) == []
 
 
 def test_plan_on_paper_is_made_of_markup_all_the_same(evil):

@@ -135,6 +135,12 @@ DEEP = b"[" * 200_000
 def test_roof_file_that_is_a_bomb_or_broken_is_told_as_a_fault(client, name, content):
     answer = uploaded(client, NAMING.format(name=name), roof=(name, content, "a/b"))
     assert answer.status_code == 422
+    sent = client.send("/jobs/from-file", {"length_unit": ""}, files={"file": (name, content, "a/b")})
+    if sent.status_code == 303:  # its buildings are shown, each with why it can't be used
+        sent = client.get(sent.headers["location"])
+        assert 'name="building"' not in sent.text
+    else:
+        assert sent.status_code == 422
     assert client.app.state.store.jobs.listed() == []
 
 
