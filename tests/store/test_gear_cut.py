@@ -53,10 +53,10 @@ def test_history_of_a_piece_ends_for_the_rest_of_the_rope_at_the_cut(record: Led
 @pytest.mark.parametrize(
     ("lengths", "loss", "match"),
     [
-        ((30.0, 31.0), 5.0, "1.000 m longer than the rope"),
-        ((30.0, 29.0), 0.5, "1.000 m are missing"),
+        ((30.0, 31.0), 5.0, "got '61 m in all'; the pieces are 1.000 m longer than the rope"),
+        ((30.0, 29.0), 0.5, "got '0.5 m'; 1.000 m are missing"),
         ((60.0,), 0.0, "one rope becomes two or more"),
-        ((60.0, 0.0), 0.0, "above 0"),
+        ((60.0, 0.0), 0.0, "got '0 m'; give each piece a length above 0"),
     ],
 )
 def test_lengths_of_a_cut_add_up(record: Ledger, lengths: tuple[float, ...], loss: float, match: str) -> None:

@@ -102,7 +102,7 @@ def _lengths(length: float, pieces: Sequence[CutPiece], kept: float, loss: float
     lengths = [length - sum(told) - kept - loss if piece.length is None else piece.length for piece in pieces]
     if not min(lengths) > 0:
         raise InputError(
-            "piece", round(min(lengths), 6), f"give each piece a length above 0; the rope has {length:g} m"
+            "piece", f"{min(lengths):.6g} m", f"give each piece a length above 0; the rope has {length:g} m"
         )
     return lengths
 
@@ -112,11 +112,11 @@ def _missing(length: float, total: float, loss: float) -> float:
     missing = length - total
     if missing < -_NOISE:
         raise InputError(
-            "piece", round(total, 6), f"the pieces are {-missing:.3f} m longer than the rope ({length:g} m)"
+            "piece", f"{total:.6g} m in all", f"the pieces are {-missing:.3f} m longer than the rope ({length:g} m)"
         )
     if missing > loss + _NOISE:
         mend = "measure again, or state the loss"
-        raise InputError("loss", round(loss, 6), f"{missing:.3f} m are missing between rope and pieces; {mend}")
+        raise InputError("loss", f"{loss:.6g} m", f"{missing:.3f} m are missing between rope and pieces; {mend}")
     return max(missing, 0.0)
 
 
