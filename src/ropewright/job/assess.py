@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import chain
 
 import numpy as np
@@ -107,7 +108,7 @@ def worked_out(job: Job, work: Work) -> tuple[Worked, ...]:
     -----
     Nothing is followed in three dimensions, no mend is looked for, and nothing but falls is asked about.
     """
-    return tuple(_work_out(job, work, rig) for rig in rigs_of(job))
+    return tuple(work.once_for_worker(job, rig, partial(_work_out, job, work, rig)) for rig in rigs_of(job))
 
 
 def drawing_of(job: Job, work: Work, rig: Rig) -> Drawing:

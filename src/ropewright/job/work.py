@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from ropewright.arrest.rim import Rim
     from ropewright.job.edge_answer import Asked
     from ropewright.job.motions import Followed
+    from ropewright.roof.surface import Roof
 
 __all__ = ["Work", "surroundings"]
 
@@ -58,6 +60,16 @@ def surroundings(job: Job) -> Surroundings:
     levels = [Thing(level.name, level.height, outline=level.outline) for level in job.site.levels]
     standing = [Thing(o.name, o.top, o.base, o.outline) for o in job.site.obstacles]
     return Surroundings((*levels, *standing))
+
+
+def _digest(roof: Roof) -> str:
+    """Text that changes with the facets: what stands in a file may change under the same name."""
+    digest = hashlib.sha256()
+    for facet in roof.facets:
+        for ring in (facet.ring, *facet.holes):
+            digest.update(f"{facet.id} {ring.shape}".encode())
+            digest.update(np.ascontiguousarray(ring).tobytes())
+    return digest.hexdigest()
 
 
 @dataclass
@@ -85,9 +97,20 @@ class Work:
         def name() -> str:
             self._jobs.append(job)
             told = job.raw.get("roof")
-            return json.dumps(told, sort_keys=True, default=str) if told else str(id(job.roof))
+            if not isinstance(told, Mapping) or not told:
+                return str(id(job.roof))
+            text = json.dumps(told, sort_keys=True, default=str)
+            return text + _digest(job.roof) if {"file", "cityjson"} & told.keys() else text
 
         return self._once(("name", id(job)), name)
+
+    def once_for_worker(self, job: Job, rig: Rig, work_out: Callable[[], _T]) -> _T:
+        """What was worked out for one worker, worked out again if anything but the other anchors has changed."""
+        anchors: Any = job.raw.get("anchor", ())
+        own = [one for one in anchors if one.get("name") == rig.anchor.name]
+        told = json.dumps({**job.raw, "anchor": own}, sort_keys=True, default=str) if job.raw else str(id(job))
+        place = rig.anchor.point.tolist()  # that of an anchor off the roof may come from what the anchor says alone
+        return self._once(("worked", self._roof(job), rig.worker.name, told, *place), work_out)
 
     def of_roofs(self) -> Work:
         """What was worked out of roofs alone, without anchors: for whoever moves an anchor again and again."""
