@@ -19,7 +19,9 @@ export class Plan {
     this.worker = "";
     this.measure();
     new ResizeObserver(() => {
+      const [before] = this.size;
       this.measure();
+      this.scale *= this.size[0] / before; // a phone that is turned shows as much of the roof as before
       this.draw();
     }).observe(svg);
     this.fit();
