@@ -26,8 +26,8 @@ def walled(x, length, **changes):
     return plain(roof=GABLE, site__obstacle=[WALL], anchor_0__at=at, line_0__length=f"{length} m", **changes)
 
 
-def near(assessment):
-    return [fall for fall in assessment.followed if fall.asked.startswith("near ")]
+def near(assessment, thing):
+    return [fall for fall in assessment.followed if fall.asked == f"near {thing}"]
 
 
 @pytest.mark.parametrize("x", [5.5, 5.0, 4.5])
@@ -39,8 +39,16 @@ def test_a_wall_before_an_eave_is_met_though_the_worst_falls_go_over_the_rakes(x
     assert met.where.edge == "south eave"
 
 
-def test_where_nothing_stands_near_no_more_falls_are_followed():
-    assert not near(assessed(roof=GABLE, anchor_0__at=["5 m", "5 m"], line_0__length="4.6 m"))
+def test_every_edge_that_is_reached_has_a_fall_followed_over_it():
+    """Whoever slides off the eave meets the wall under it harder than those who go over the rakes, with more rope."""
+    found = assessed(roof=GABLE, anchor_0__at=["5 m", "5 m"], line_0__length="4.6 m")
+    field = field_of(found)
+    assert {fall.edge for fall in found.followed} == {
+        name for name, reached in zip(field.edge, field.reached, strict=True) if reached
+    }
+    fastest = max(found.followed, key=lambda fall: fall.wall_speed)
+    assert "eave" in fastest.edge
+    assert finding(found, "contact").value == fastest.wall_speed
 
 
 @pytest.mark.parametrize(
@@ -50,7 +58,7 @@ def test_a_wall_is_looked_at_where_the_rope_lets_the_feet_down_to_it(top, away, 
     """4.6 m and a lanyard of 0.5 m just reach over the eave, 5 m / cos 25 deg off: the rope gives under 2 m more."""
     wall = {**WALL, "top": top, "center": ["6 m", away]}
     raw = {**walled(5.0, 4.6), "site": {"ground": "0 m", "obstacle": [wall]}}
-    assert bool(near(assessed(raw))) == looked
+    assert bool(near(assessed(raw), "garden wall")) == looked
 
 
 @pytest.mark.parametrize(("x", "length"), [(3.0, 5.2), (8.5, 5.0), (10.5, 4.9)])
@@ -75,7 +83,7 @@ def test_a_thing_on_the_roof_is_met_by_who_is_pulled_back_on_to_it():
     """On 2.4 m of line a fall over the rake ends on the north slope, where the chimney stands 0.9 m from the rake."""
     raw = changed(read_job(EXAMPLE).raw, "line[0].length", "7 ft 10.8 in")
     found = assess(job_from_mapping(raw), remedies=False)
-    assert {fall.asked for fall in near(found)} >= {"near chimney"}
+    assert near(found, "chimney")
     assert finding(found, "contact").verdict is not HOLDS
 
 
@@ -83,7 +91,7 @@ def test_a_chimney_behind_the_eave_is_not_looked_at_from_who_hangs_below_it():
     stack = {"name": "stack", "center": ["6 m", "2 m"], "size": ["0.6 m", "0.6 m"], "top": "7 m"}
     found = assessed(line_0__length="4.5 m", site__obstacle=[stack])
     field = field_of(found)
-    for fall in near(found):  # those whom the rope holds about the edge may come back on to the roof
+    for fall in near(found, "stack"):  # those whom the rope holds about the edge may come back on to the roof
         taut = field.taut[np.linalg.norm(field.points - fall.point, axis=1).argmin()]
         assert taut > -0.5
 
@@ -92,7 +100,7 @@ def test_falls_too_many_to_follow_are_told_and_asked_about(monkeypatch):
     """A post that swings pass, under a limit that the job sets; all the falls that are followed hold."""
     post = {"name": "post", "center": ["9.5 m", "-1.8 m"], "size": ["0.2 m", "0.2 m"], "top": "13 m"}
     raw = plain(line_0__length="4.5 m", site__obstacle=[post], plan__swing_drop_limit="9 m", roof__eave_height="14 m")
-    assert near(assessed(raw))
+    assert near(assessed(raw), "post")
     free = finding(assessed(raw), "contact")
     assert free.verdict is HOLDS
     monkeypatch.setattr(motions, "MOST_FALLS", 3)
@@ -106,8 +114,8 @@ def test_falls_too_many_to_follow_are_told_and_asked_about(monkeypatch):
 def test_no_more_falls_are_followed_than_told():
     """Posts in a row before the eave, some of which are met."""
     posts = [
-        {"name": f"post {k}", "center": [f"{k} m", "-1.5 m"], "size": ["0.2 m", "0.2 m"], "top": "5 m"}
-        for k in range(12)
+        {"name": f"post {k}", "center": [f"{k / 2} m", "-1.5 m"], "size": ["0.2 m", "0.2 m"], "top": "5 m"}
+        for k in range(24)
     ]
     found = assessed(line_0__length="5.5 m", site__obstacle=posts)
     assert len(found.followed) == motions.MOST_FALLS

@@ -46,7 +46,7 @@ _ERROR_BOUNDS = (1e-3, 1e-4)
 #: A fall is followed for so long for its force, and for its swing. [s] The second is some two full swings.
 _CATCH_TIME, _SWING_TIME = 2.0, 8.0
 #: No more falls of one worker are followed, some hundredths of a second each; what is then left is asked about.
-MOST_FALLS = 12
+MOST_FALLS = 16
 
 
 #: Webbing, harness and body, where softer is worse. [N/m] Judgement, since no figure could be read: the D-ring comes

@@ -60,9 +60,9 @@ def near_things(asked: Asked, rim: Rim, around: Surroundings, body: Body, reache
     Returns
     -------
     tuple of Near
-        For each edge and thing the fall that begins nearest, by how far it overlaps; then, likewise, those with the
-        longest swing and the fastest slide of all that could touch it, unless one is followed from near there. None
-        is there twice.
+        For each edge and thing the fall that begins nearest, by how far it overlaps; then for the wall under each edge
+        the longest swing; then, by overlap again, those with the longest swing and the fastest slide of all that could
+        touch a thing. Of the latter none that begins near another over the same edge.
 
     Notes
     -----
@@ -93,10 +93,19 @@ def near_things(asked: Asked, rim: Rim, around: Surroundings, body: Body, reache
     chosen: dict[int, Near] = {}
     for one in sorted(firsts, key=lambda one: -one.overlap):
         chosen.setdefault(one.point, one)
-    for one in sorted(more, key=lambda one: -one.overlap):
+    for one in (*_own_walls(asked, reached), *sorted(more, key=lambda one: -one.overlap)):
         if all(one.edge != other.edge or _apart(asked, one, other) > _ALIKE for other in chosen.values()):
             chosen[one.point] = one
     return tuple(chosen.values())
+
+
+def _own_walls(asked: Asked, reached: Integers) -> Iterator[Near]:
+    """Over each edge the fall with the longest swing, which meets the wall under that edge hardest, or nearly so."""
+    edges = asked.edges
+    for number in np.unique(edges.edge[reached]).tolist():
+        here = reached[edges.edge[reached] == number]
+        name = edges.names[number]
+        yield Near(int(here[asked.falls.swing_drop[here].argmax()]), f"wall under {name}", name, 0.0)
 
 
 def _apart(asked: Asked, one: Near, other: Near) -> float:
