@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from ropewright.errors import InputError, InputErrors
@@ -378,6 +378,7 @@ TOLD = st.fixed_dictionaries(
 ) | st.just({"wear": "new"})
 
 
+@example(told={"wear": "new"}, deeds=[("issue", 0), ("return, sun told", 0)])
 @settings(max_examples=25, deadline=None)
 @given(told=TOLD, deeds=st.lists(st.tuples(st.sampled_from(list(DEEDS)), st.integers(0, 9)), max_size=8))
 def test_whatever_happened_to_a_rope_it_stands_the_same_after_the_way_through_a_file(

@@ -166,7 +166,7 @@ def _returned(body: _Body, entry: Entry) -> None:
         body["days_out"] += entry.body["days_out"]
     else:
         body["sun_s"] = None if body["sun_s"] is None else body["sun_s"] + sun
-    if body["wear"] == "new" and uses:
+    if body["wear"] == "new" and (uses or sun != 0):  # what lay outdoors is new no more, though nobody used it
         body["wear"] = "good"
     body |= {"holder": None, "job": None, "out_since": None, "override": None}
 
