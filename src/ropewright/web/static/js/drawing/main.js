@@ -181,7 +181,7 @@ function begin(first) {
 
   function hover(at) {
     const tip = find("[data-tip]");
-    const near = plan.nearest(at, 14);
+    const near = state.faults.length ? null : plan.nearest(at, 14);
     if (!near) {
       tip.hidden = true;
       return;

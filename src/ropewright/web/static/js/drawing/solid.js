@@ -97,7 +97,7 @@ export class Solid {
       pen.strokeStyle = ink;
       pen.stroke();
     }
-    this.bands(pen, eye, style, ink);
+    if (!state.faults?.length) this.bands(pen, eye, style, ink); // else they are not those of what is drawn now
     this.lines(pen, eye, style, ink);
   }
 
