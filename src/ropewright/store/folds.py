@@ -15,7 +15,7 @@ __all__ = ["FOLDS_VERSION", "ModuleFold", "UnknownFamilyError", "default_folds",
 
 #: A record makes its states anew when another version of the program opens it, since that may make others of the same
 #: entries; the number after the version is raised where the folds change between releases.
-FOLDS_VERSION = f"{__version__}/2"
+FOLDS_VERSION = f"{__version__}/3"
 
 #: Family -> module that holds its `fold`; imported only when a subject of that family is met.
 _MODULES = {
