@@ -11,7 +11,8 @@ from ropewright.sheets.ink import CAUTION
 
 #: Words of the program for what isn't there; no page may show them to anybody.
 _NOTHING = re.compile(
-    r"\b(None(?! [a-z]|\. [A-Z])|nan|NaN|undefined|Undefined|inf|Infinity|null)\b|\{\{|\}\}|%\(\w+\)s|<built-in|object at 0x"
+    r"\b(None(?! [a-z]|\. [A-Z])|nan|NaN|undefined|Undefined|inf|Infinity|null)\b"
+    r"|\{\{|\}\}|%\(\w+\)s|<built-in|object at 0x"
 )
 _SPOKEN = [("en", "metric"), ("en", "us"), ("es", "metric"), ("es", "us")]
 
