@@ -150,7 +150,7 @@ def table_strength(
     --------
     >>> figure = table_strength("nylon", "laid", 0.016)  # a 16 mm label is 5/8 in, 15.88 mm
     >>> round(figure.value.likely), str(figure.source)
-    (39634, 'The Engineering ToolBox, pages on rope strength (nylon, 5/8 in) [read second hand]')
+    (39634, 'an engineering reference site, pages on rope strength (nylon, 5/8 in) [read second hand]')
     >>> table_strength("aramid", "braided", 0.011) is None
     True
     """
