@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import socket
 from threading import Thread
 
 import click
 
 from ropewright.cli.errors import shows_input_errors
-from ropewright.cli.options import WholeNumber
+from ropewright.cli.options import WholeNumber, json_option
 from ropewright.cli.store_options import store_place
 from ropewright.errors import InputError
 
@@ -27,9 +28,10 @@ _HERE = "127.0.0.1"
     help=f"Port to listen on; 0 for any that is free. {_PORT}, or any that is free, if left out.",
 )
 @click.option("--no-browser", is_flag=True, help="Print the link only; don't open a browser.")
+@json_option
 @click.pass_context
 @shows_input_errors
-def serve(ctx: click.Context, port: int | None, *, no_browser: bool) -> None:
+def serve(ctx: click.Context, port: int | None, *, no_browser: bool, as_json: bool) -> None:
     """Serve the pages on this machine alone, and open them by a link that works once.
 
     Jobs and the record are kept where --store says. Ends with Ctrl-C.
@@ -41,7 +43,8 @@ def serve(ctx: click.Context, port: int | None, *, no_browser: bool) -> None:
         settings = Settings(place=store_place(ctx), port=ear.getsockname()[1], warm=True)
         app = create_app(settings)
         app.state.store.open()  # a place that can't be opened is told here, not on a page
-        click.echo(f"Open {settings.link}\nThe link works once. Ctrl-C ends it.")
+        told = {"link": settings.link, "port": settings.port, "works": "once"}
+        click.echo(json.dumps(told) if as_json else f"Open {settings.link}\nThe link works once. Ctrl-C ends it.")
         if not no_browser:
             _open_browser(settings.link)
         _run(app, ear)
@@ -85,4 +88,4 @@ def _run(app: object, ear: socket.socket) -> None:
     try:
         uvicorn.Server(config).run(sockets=[ear])
     except KeyboardInterrupt:
-        click.echo("Ended.")
+        click.echo("Ended.", err=True)
