@@ -215,6 +215,12 @@ class Visitor:
     def get(self, address, **more):
         return self._client.get(address, **more)
 
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_how):
+        self._client.close()
+
 
 def test_no_page_is_cut_off_at_the_side_on_a_phone(browser_page, site, context):
     """One page of every route that a link leads to, at 390 px and in the language with the longer words."""
@@ -224,12 +230,13 @@ def test_no_page_is_cut_off_at_the_side_on_a_phone(browser_page, site, context):
     page.get_by_label("Español").check()
     page.get_by_role("button", name="Guardar").or_(page.get_by_role("button", name="Save")).click()
     visitor = Visitor(site, {one["name"]: one["value"] for one in context.cookies()})
-    fill_over_the_wire(visitor)
-    addresses = {
-        route_of(address, site.app): address
-        for address, answer in crawled(visitor)
-        if answer.status_code == 200 and answer.headers["content-type"].startswith("text/html")
-    }
+    with visitor:
+        fill_over_the_wire(visitor)
+        addresses = {
+            route_of(address, site.app): address
+            for address, answer in crawled(visitor)
+            if answer.status_code == 200 and answer.headers["content-type"].startswith("text/html")
+        }
     assert len(addresses) > 20
     cut = {}
     for address in addresses.values():

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_jobs import a_job
 
-from conftest import a_job
 from ropewright.findings import Finding, Verdict
 from ropewright.job.area_model import Area
 from ropewright.job.layout_model import Bare, Cut, Layout, Placed, Setting, Wanted
