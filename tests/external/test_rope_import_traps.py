@@ -1,6 +1,6 @@
 """Misprints that stand in published rope tables: each must be found, and nothing beside it.
 
-Sources: a rope distributor's table (dropped digits); an engineering reference site, polyester page (a column slipped by one
+Sources: a rope distributor's table (dropped digits); a reference site, polyester page (a column slipped by one
 row); data set 'ropes' of the R package plsdepot 0.3.0 (an impossible mass); UFC 4-159-03 Table 6-8 (a misprinted
 kip figure); a physics textbook's worked example 14.2, p. 293, as its companion notebook prints it (nylon stiffer than
 steel). All read.

@@ -1,7 +1,7 @@
 """Which three-strand sizes reach 5,000 lbf, as new and with what the rules say of knots and edges.
 
 Sources: 29 CFR 1926.502(d)(9), 5,000 lbf (read); 29 CFR 1926 Subpart M App C II(h)(3), knots 50 %, and II(h)(4), beam
-edges 70 % (read); an engineering reference site, pages on rope strength (read second hand). First sizes worked out by hand
+edges 70 % (read); a reference site, pages on rope strength (read second hand). First sizes worked out by hand
 from these.
 """
 

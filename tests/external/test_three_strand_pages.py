@@ -1,6 +1,6 @@
 """Three-strand rope against what the reference pages print beside each pound figure.
 
-Sources: an engineering reference site, pages on rope strength, kN column (read second hand); seamanship text, strength of
+Sources: a reference site, pages on rope strength, kN column (read second hand); seamanship text, strength of
 manila from its circumference (read). The tables themselves were typed from the pounds column.
 """
 
