@@ -182,3 +182,21 @@ def test_other_jobs_are_not_overwritten(place: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="the place holds other jobs already"):
         restore(record, tmp_path / "b.db")
     assert [job.name for job in Jobs(record.database).listed()] == ["Mill"]
+
+
+def test_backup_that_is_not_whole_makes_no_record_where_there_was_none(tmp_path):
+    from click.testing import CliRunner
+
+    from ropewright.cli.main import main
+
+    run = CliRunner()
+    store, kept, new = (str(tmp_path / name) for name in ("record.db", "kept.db", "new.db"))
+    assert run.invoke(main, ["--store", store, "gear", "add", "bag", "--by", "A. Example"]).exit_code == 0
+    assert run.invoke(main, ["--store", store, "gear", "backup", kept]).exit_code == 0
+    whole = Path(kept).read_bytes()
+    Path(kept).write_bytes(whole.replace(b"A. Example", b"B. Example"))
+    answer = run.invoke(main, ["--store", new, "gear", "restore", kept])
+    assert answer.exit_code == 2, answer.output
+    assert not Path(new).exists()
+    Path(kept).write_bytes(whole)
+    assert run.invoke(main, ["--store", new, "gear", "restore", kept]).exit_code == 0

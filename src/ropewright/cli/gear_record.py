@@ -147,11 +147,9 @@ def restore(ctx: click.Context, /, *, file: Path, as_json: bool) -> None:
 
     The place given by --store must be empty, or hold the beginning of what the backup holds.
     """
-    from ropewright.store.backup import head_of_file
-    from ropewright.store.backup import restore as restored
+    from ropewright.store.backup import restore_into
 
-    head_of_file(file)  # before a place is made for what isn't there
-    now, new = restored(open_store(ctx), file)
+    now, new = restore_into(lambda: open_store(ctx), file)
     told = {"file": str(file), "head": head_json(now), "new": new}
     _say(told, f"restored {file}: {_in_words(now.count, now.hash)}; {new:,} of them new here", as_json=as_json)
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import secrets
 import sqlite3
+from collections.abc import Callable, Mapping
 from contextlib import closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from ropewright.errors import FileError, InputError
 from ropewright.store.chain import START
-from ropewright.store.entry import Head
+from ropewright.store.entry import Fold, Head
 from ropewright.store.ledger import Ledger
 from ropewright.store.opening import open_record
 from ropewright.store.scan import all_rows, stored_files
@@ -19,7 +20,7 @@ from ropewright.store.taking import copy_rest, is_prefix, take_into
 from ropewright.store.verify import bad_tables, verify_entries
 from ropewright.store.view import LedgerView
 
-__all__ = ["back_up", "head_of_file", "restore"]
+__all__ = ["back_up", "head_of_file", "restore", "restore_into"]
 
 
 def back_up(record: Ledger, path: Path) -> Head:
@@ -134,25 +135,50 @@ def restore(record: Ledger, path: Path) -> tuple[Head, int]:
     InputError
         If it is no backup or isn't whole, or the record holds entries or jobs that it lacks: nothing is changed then.
     """
+    return restore_into(lambda: record, path, folds=record.folds)
+
+
+def restore_into(
+    open_place: Callable[[], Ledger], path: Path, *, folds: Mapping[str, Fold] | None = None
+) -> tuple[Head, int]:
+    """As `restore`, but the place is opened, and made if need be, only once the backup is proved.
+
+    Parameters
+    ----------
+    open_place : callable
+        Gives the record.
+    path : Path
+        A backup; it isn't touched.
+    folds : mapping, optional
+        As in `open_record`.
+
+    Raises
+    ------
+    InputError
+        As `restore`, and what `open_place` raises; no place was made for a backup that isn't whole.
+    """
     if not path.is_file():
         raise FileError("backup", str(path), "give the file of a backup; there is none")
-    if record.database.is_sqlite and path.samefile(record.database.url.database or ""):
-        raise FileError("backup", str(path), "give another file than the record itself")
     head_of_file(path)
     with TemporaryDirectory(prefix="ropewright-") as folder:
-        return _restored(record, path, Path(folder) / "copy.db")
+        return _restored(open_place, path, Path(folder) / "copy.db", folds)
 
 
-def _restored(record: Ledger, path: Path, copied: Path) -> tuple[Head, int]:
+def _restored(
+    open_place: Callable[[], Ledger], path: Path, copied: Path, folds: Mapping[str, Fold] | None
+) -> tuple[Head, int]:
     try:
         _copy_file(path, copied)  # so that one of an older version can be brought up to date
     except sqlite3.Error as error:
         raise FileError("backup", str(path), f"give a backup that is whole: {error}") from error
-    with closing(open_record(copied, folds=record.folds)) as copy:
+    with closing(open_record(copied, folds=folds)) as copy:
         verdict = verify_entries(copy)
         first_bad = verdict.first_bad or bad_tables(copy.database)
         if first_bad is not None:
             raise FileError("backup", str(path), f"give a backup that is whole: {first_bad.words}")
+        record = open_place()
+        if record.database.is_sqlite and path.samefile(record.database.url.database or ""):
+            raise FileError("backup", str(path), "give another file than the record itself")
         new = _take_all(copy, record, "backup")
     return Head(verdict.count, verdict.hash), new
 

@@ -18,7 +18,7 @@ from sqlalchemy import (
     event,
 )
 
-__all__ = ["REVISION", "entries", "files", "marks", "metadata", "revisions", "states"]
+__all__ = ["REVISION", "TEXT", "WHOLE", "entries", "files", "marks", "metadata", "revisions", "states"]
 
 #: Revision of the schema that `metadata` describes: the last of `store/migrations/versions`.
 REVISION = "r0002"
@@ -26,21 +26,22 @@ REVISION = "r0002"
 metadata = MetaData()
 
 #: Text that is ordered by its bytes whatever the server's locale, as SQLite does.
-_TEXT = Text(collation="C").with_variant(Text(), "sqlite")
-_WHOLE = BigInteger().with_variant(Integer(), "sqlite")
+TEXT = Text(collation="C").with_variant(Text(), "sqlite")
+#: Whole number; in SQLite the kind that a key may be.
+WHOLE = BigInteger().with_variant(Integer(), "sqlite")
 
 entries = Table(
     "entries",
     metadata,
-    Column("number", _WHOLE, primary_key=True, autoincrement=False, comment="Place in the ledger, from 1, no gaps."),
-    Column("at", _TEXT, nullable=False, comment="When it happened, RFC 3339 in UTC with microseconds."),
-    Column("written", _TEXT, nullable=False, comment="When it was written, RFC 3339 in UTC with microseconds."),
-    Column("kind", _TEXT, nullable=False, comment="What happened, family first: gear.inspected."),
-    Column("subject", _TEXT, nullable=False, comment="What it happened to, family first: gear/R-001."),
-    Column("by", _TEXT, nullable=False, comment="Who did it or says so; never blank."),
-    Column("body", _TEXT, nullable=False, comment="The particulars, canonical JSON (RFC 8785); the unit in each key."),
-    Column("previous", _TEXT, nullable=False, comment="hash of the entry before; 64 zeros in the first."),
-    Column("hash", _TEXT, nullable=False, comment="SHA-256 of the canonical JSON of all the other columns, hex."),
+    Column("number", WHOLE, primary_key=True, autoincrement=False, comment="Place in the ledger, from 1, no gaps."),
+    Column("at", TEXT, nullable=False, comment="When it happened, RFC 3339 in UTC with microseconds."),
+    Column("written", TEXT, nullable=False, comment="When it was written, RFC 3339 in UTC with microseconds."),
+    Column("kind", TEXT, nullable=False, comment="What happened, family first: gear.inspected."),
+    Column("subject", TEXT, nullable=False, comment="What it happened to, family first: gear/R-001."),
+    Column("by", TEXT, nullable=False, comment="Who did it or says so; never blank."),
+    Column("body", TEXT, nullable=False, comment="The particulars, canonical JSON (RFC 8785); the unit in each key."),
+    Column("previous", TEXT, nullable=False, comment="hash of the entry before; 64 zeros in the first."),
+    Column("hash", TEXT, nullable=False, comment="SHA-256 of the canonical JSON of all the other columns, hex."),
     CheckConstraint("number > 0", name="entries_number_from_1"),
     CheckConstraint("length(hash) = 64", name="entries_hash_whole"),
     Index("entries_by_subject", "subject", "number"),
@@ -51,13 +52,13 @@ entries = Table(
 states = Table(
     "states",
     metadata,
-    Column("subject", _TEXT, primary_key=True, comment="As in entries."),
-    Column("family", _TEXT, nullable=False, comment="The subject's part before the slash."),
-    Column("standing", _TEXT, nullable=False, comment="One word a list can be cut by, such as: in service."),
-    Column("due", _TEXT, nullable=True, comment="Day by which something must be done, ISO 8601; NULL for nothing."),
-    Column("words", _TEXT, nullable=False, comment="Lower-case text that a search looks in."),
-    Column("body", _TEXT, nullable=False, comment="All the rest, canonical JSON."),
-    Column("number", _WHOLE, nullable=False, comment="The last entry counted."),
+    Column("subject", TEXT, primary_key=True, comment="As in entries."),
+    Column("family", TEXT, nullable=False, comment="The subject's part before the slash."),
+    Column("standing", TEXT, nullable=False, comment="One word a list can be cut by, such as: in service."),
+    Column("due", TEXT, nullable=True, comment="Day by which something must be done, ISO 8601; NULL for nothing."),
+    Column("words", TEXT, nullable=False, comment="Lower-case text that a search looks in."),
+    Column("body", TEXT, nullable=False, comment="All the rest, canonical JSON."),
+    Column("number", WHOLE, nullable=False, comment="The last entry counted."),
     Index("states_by_family", "family", "subject"),
     Index("states_by_standing", "family", "standing", "subject"),
     Index("states_by_due", "family", "due", "subject"),
@@ -68,8 +69,8 @@ states = Table(
 files = Table(
     "files",
     metadata,
-    Column("hash", _TEXT, primary_key=True, comment="SHA-256 of the content, 64 lower-case hexadecimal digits."),
-    Column("kind", _TEXT, nullable=False, comment="Media type, such as image/jpeg."),
+    Column("hash", TEXT, primary_key=True, comment="SHA-256 of the content, 64 lower-case hexadecimal digits."),
+    Column("kind", TEXT, nullable=False, comment="Media type, such as image/jpeg."),
     Column("content", LargeBinary, nullable=False, comment="The bytes."),
     comment="Photos that entries name by their hash.",
     sqlite_strict=True,
@@ -78,8 +79,8 @@ files = Table(
 marks = Table(
     "marks",
     metadata,
-    Column("name", _TEXT, primary_key=True, comment="folds: which version of the folds the states were made with."),
-    Column("value", _TEXT, nullable=False, comment="The value, as text."),
+    Column("name", TEXT, primary_key=True, comment="folds: which version of the folds the states were made with."),
+    Column("value", TEXT, nullable=False, comment="The value, as text."),
     comment="What the program notes about the record itself.",
     sqlite_strict=True,
 )
